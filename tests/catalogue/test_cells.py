@@ -1,0 +1,54 @@
+from __future__ import annotations
+
+import pytest
+
+from webapp.catalogue.cells import Cell, Choice, Day, Name, Number, Points, listed, read_points
+
+
+@pytest.mark.parametrize(
+    ("cell", "text"),
+    [
+        (Number(0, 10), "0"),
+        (Number(0, 10), "10"),
+        (Number(-5, 10), "-4.25"),
+        (Choice(("milk", "egg")), "egg"),
+        (Choice(("milk", "egg"), is_several=True), "egg milk"),
+        (Day(), "2024-02-29"),
+        (Name(), "sponge-sweetness:3"),
+        (Points(), "-2:0 0:0.5 4:1"),
+    ],
+)
+def test_a_sound_text_has_no_problem(cell: Cell, text: str) -> None:
+    assert cell.problem(text) is None
+
+
+@pytest.mark.parametrize(
+    ("cell", "text", "problem"),
+    [
+        (Number(0, 10), "10.01", "10.01 is not plausible"),
+        (Number(0, 10), "-0.01", "-0.01 is not plausible"),
+        (Number(0, 10), "nan", "'nan' is not a number"),
+        (Number(0, 10), "1e1", "'1e1' is not a number"),
+        (Number(0, 10), "1,5", "'1,5' is not a number"),
+        (Choice(("milk", "egg")), "Egg", "'Egg' is not known"),
+        (Choice(("milk", "egg"), is_several=True), "egg, milk", "'egg,' is not known"),
+        (Choice(("milk", "egg"), is_several=True), "egg egg", "'egg egg' repeats a word"),
+        (Day(), "2023-02-29", "'2023-02-29' is not in the calendar"),
+        (Day(), "31/05/2026", "'31/05/2026' is not a date"),
+        (Name(), "French Butter", "'French Butter' is not a name"),
+        (Points(), "0:0", "there is only one pair"),
+        (Points(), "0:0 0:1", "x does not rise"),
+        (Points(), "0:0 5:1.2", "a y is outside 0 to 1"),
+        (Points(), "0-0 5-1", "'0-0 5-1' is not made of pairs of numbers"),
+    ],
+)
+def test_what_is_wrong_is_said(cell: Cell, text: str, problem: str) -> None:
+    assert cell.problem(text) == problem
+
+
+def test_points_are_read_in_order() -> None:
+    assert read_points("-2:0 0:0.5 4:1") == ((-2.0, 0.0), (0.0, 0.5), (4.0, 1.0))
+
+
+def test_a_very_long_list_is_shortened() -> None:
+    assert listed(tuple(str(n) for n in range(43))).endswith("39 and 3 more")

@@ -1,0 +1,40 @@
+from __future__ import annotations
+
+import pytest
+from flask import Flask
+
+from tests.pages.page import PageClient
+from webapp.pages.formatters import fact_range
+from webapp.units import METRIC
+
+
+def test_every_family_and_formulation_is_listed(app: Flask, client: PageClient) -> None:
+    text = client.get("/families").text()
+    for formula in app.extensions["catalogue"].formulations.values():
+        assert formula.name in text
+
+
+@pytest.mark.parametrize("family_id", ["american", "swiss", "italian", "french"])
+def test_a_family_shows_every_formula_and_every_fact_with_its_range(
+    app: Flask, client: PageClient, family_id: str
+) -> None:
+    page, catalogue = client.get(f"/families/{family_id}"), app.extensions["catalogue"]
+    text = page.text()
+    formulas = [f for f in catalogue.formulations.values() if f.family.id == family_id]
+    assert formulas
+    for formula in formulas:
+        assert all(line.ingredient.name in text for line in formula.lines)
+    subjects = {family_id, *(formula.id for formula in formulas)}
+    for fact in catalogue.facts.values():
+        if fact.subject in subjects:
+            assert fact_range(fact, METRIC) in text
+
+
+def test_every_source_can_be_reached_by_its_key(app: Flask, client: PageClient) -> None:
+    page = client.get("/sources")
+    for key in app.extensions["catalogue"].sources:
+        assert page.by_id(f"source-{key}") is not None
+
+
+def test_families_are_written_in_us_units_for_those_who_want_them(us_client: PageClient) -> None:
+    assert "°F" in us_client.get("/families/american").text()

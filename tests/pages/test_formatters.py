@@ -1,0 +1,70 @@
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from tests.pages.sample_advice import garden_wedding
+from webapp.advice.brief import Brief, Tier
+from webapp.catalogue.model import Fact
+from webapp.pages import formatters as fmt
+from webapp.units import METRIC, US
+
+
+@pytest.mark.parametrize(("share", "text"), [(1.0, "over 99 %"), (0.0, "under 1 %"), (0.934, "93 %")])
+def test_a_chance_never_claims_certainty(share: float, text: str) -> None:
+    assert fmt.chance(share) == text
+
+
+@pytest.mark.parametrize(("number", "text"), [(31.0, "31"), (-2.5, "−2.5"), (0.256, "0.26"), (100, "100")])
+def test_numbers_lose_their_needless_zeros(number: float, text: str) -> None:
+    assert fmt.tidy(number) == text
+
+
+def test_beyond_the_horizon_nothing_is_claimed() -> None:
+    assert fmt.lasting(12.0) == "12 h or more"
+    assert fmt.lasting(11.5) == "11 h 30 min"
+
+
+def test_a_hold_is_written_with_its_range() -> None:
+    hold = garden_wedding(Brief()).hold
+    assert hold is not None
+    assert fmt.hold_range(hold) == "3 h 40 min (3 h 5 min to 4 h 35 min)"
+    endless = hold.model_copy(update={"low_h": 12.0, "likely_h": 12.0, "high_h": 12.0})
+    assert fmt.hold_range(endless) == "12 h or more"
+
+
+def _fact(value: float, low: float, high: float, unit: str) -> Fact:
+    day = dt.date(2026, 6, 1)
+    return Fact("swiss", "softens", value, low, high, unit, "common-practice", "common-practice", "", day)
+
+
+def test_a_fact_is_written_with_its_range_in_the_units_of_the_reader() -> None:
+    assert fmt.fact_range(_fact(25, 20, 30, "C"), METRIC) == "25 °C (20 to 30 °C)"
+    assert fmt.fact_range(_fact(25, 20, 30, "C"), US) == "77 °F (68 to 86 °F)"
+    assert fmt.fact_range(_fact(5, 5, 10, "K"), US) == "9 °F (9 °F to 18 °F)"
+    assert fmt.fact_range(_fact(8, 7, 9, "feel"), US) == "8 of 10 (7 to 9)"
+    assert fmt.fact_range(_fact(2, 2, 2, "-"), METRIC) == "2"
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "text"),
+    [
+        ("air_high_c", 31.0, "31 °C"),
+        ("setting", "shade", "Outdoors, in the shade"),
+        ("supported", True, "Yes"),
+        ("sweetness", 2, "A little"),
+        ("diet", ["vegan", "soy-free"], "Anything from animals (vegan), Soy"),
+        ("diet", [], "none"),
+        ("start", "17:30", "17:30"),
+        ("tiers.0.width_cm", 30.0, "30 cm"),
+    ],
+)
+def test_values_of_the_brief_are_written_as_people_say_them(field: str, value: object, text: str) -> None:
+    assert fmt.brief_value(field, value, METRIC) == text
+
+
+def test_a_cake_is_said_in_one_line() -> None:
+    brief = Brief(tiers=(Tier(width_cm=30.0), Tier(shape="square", width_cm=20.0)), cupcakes=24)
+    assert fmt.cake_in_words(brief, METRIC) == "2 tiers (round 30 cm, square 20 cm) and 24 cupcakes"
+    assert fmt.cake_in_words(Brief(tiers=(), cupcakes=12), US) == "12 cupcakes"

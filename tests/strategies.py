@@ -1,0 +1,105 @@
+"""Random valid briefs, for every test that must hold for all of them."""
+
+from __future__ import annotations
+
+import json
+from typing import Any, get_args
+
+from hypothesis import strategies as st
+
+from webapp.advice.brief import (
+    Brief,
+    Colour,
+    CriterionId,
+    Diet,
+    Equipment,
+    Finish,
+    Piping,
+    Setting,
+    Shape,
+    Sponge,
+    read_brief,
+)
+
+ZONES = ("Europe/Rome", "America/Chicago", "Asia/Kolkata", "UTC")
+
+
+def decimals(low: float, high: float, places: int = 2) -> st.SearchStrategy[float]:
+    """Numbers as people type them: at most two decimals."""
+    grain = 10**places
+    return st.integers(round(low * grain), round(high * grain)).map(lambda number: number / grain)
+
+
+def choices(literal: Any) -> st.SearchStrategy[str]:
+    return st.sampled_from(get_args(literal))
+
+
+def several(literal: Any) -> st.SearchStrategy[list[str]]:
+    return st.lists(choices(literal), unique=True, max_size=4)
+
+
+def tier_shapes() -> st.SearchStrategy[dict[str, Any]]:
+    """JSON shapes of tiers: the width always given, the rest sometimes."""
+    return st.fixed_dictionaries(
+        {"width_cm": decimals(8, 80)},
+        optional={
+            "shape": choices(Shape),
+            "depth_cm": decimals(8, 80),
+            "height_cm": decimals(4, 40),
+            "layers": st.integers(1, 10),
+        },
+    )
+
+
+def cakes() -> st.SearchStrategy[list[dict[str, Any]]]:
+    """Tiers that can be stacked: none is wider than the one below."""
+    tiers = st.lists(tier_shapes(), min_size=1, max_size=5)
+    return tiers.map(lambda rows: sorted(rows, key=lambda row: -row["width_cm"]))
+
+
+_OPTIONAL: dict[str, st.SearchStrategy[Any]] = {
+    "setting": choices(Setting),
+    "humidity_pct": decimals(5, 100),
+    "wind_mps": decimals(0, 15),
+    "hold_hours": decimals(0, 12),
+    "date": st.dates().filter(lambda day: 1950 < day.year < 2100).map(lambda day: day.isoformat()),
+    "start": st.times().map(lambda time: time.strftime("%H:%M")),
+    "timezone": st.sampled_from(ZONES),
+    "altitude_m": decimals(-400, 5000),
+    "travel_minutes": decimals(0, 600),
+    "travel_c": decimals(-10, 50),
+    "start_c": decimals(-5, 30),
+    "tiers": cakes(),
+    "cupcakes": st.integers(0, 2000),
+    "supported": st.booleans(),
+    "cake_sweetness": st.integers(1, 5),
+    "sweetness": st.integers(1, 5),
+    "piping": choices(Piping),
+    "finish": choices(Finish),
+    "colour": choices(Colour),
+    "coat_mm": decimals(3, 20),
+    "sponge": choices(Sponge),
+    "diet": several(Diet),
+    "equipment": several(Equipment),
+    "importance": st.dictionaries(choices(CriterionId), decimals(0, 5), max_size=9),
+}
+
+
+@st.composite
+def brief_shapes(draw: st.DrawFn) -> dict[str, Any]:
+    """JSON shapes of valid briefs, each field given or left out."""
+    shape = draw(st.fixed_dictionaries({}, optional=_OPTIONAL))
+    if draw(st.booleans()):
+        shape["air_high_c"] = draw(decimals(-10, 50))
+    if draw(st.booleans()):
+        shape["air_low_c"] = draw(decimals(-40, shape.get("air_high_c", 21.0)))
+    if draw(st.booleans()):
+        shape |= {"latitude": draw(decimals(-90, 90)), "longitude": draw(decimals(-180, 180))}
+    if shape.get("cupcakes") and draw(st.booleans()):
+        shape["tiers"] = []
+    return shape
+
+
+def briefs() -> st.SearchStrategy[Brief]:
+    """Valid briefs, read as the API reads them."""
+    return brief_shapes().map(lambda shape: read_brief(json.dumps(shape)))

@@ -1,0 +1,48 @@
+"""A frosting selection advisor: which coat, which filling, and will it hold."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Flask
+from jinja2 import StrictUndefined
+
+if TYPE_CHECKING:
+    from webapp.catalogue.model import Catalogue
+    from webapp.config import Config
+    from webapp.pages.advisor import Advisor
+
+
+def create_app(
+    config: Config | None = None, catalogue: Catalogue | None = None, advise_as: Advisor | None = None
+) -> Flask:
+    """Build the whole application; data are read and checked here, once.
+
+    Parameters
+    ----------
+    config : Config, optional
+        Where things are; read from the environment if left out.
+    catalogue : Catalogue, optional
+        A checked catalogue; loaded from ``config.data_dir`` if left out.
+    advise_as : Advisor, optional
+        The use case from brief to advice; bound to the catalogue if left out.
+
+    Raises
+    ------
+    CatalogueError
+        If the data files cannot be used, with every fault found.
+    """
+    from webapp import pages
+    from webapp.catalogue.loader import load_catalogue
+    from webapp.config import Config
+    from webapp.pages.advisor import advisor_of
+
+    config = config or Config.from_environment()
+    catalogue = catalogue or load_catalogue(config.data_dir)
+    app = Flask(__name__, template_folder=config.templates_dir, static_folder=config.static_dir)
+    app.jinja_env.undefined = StrictUndefined
+    app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
+    app.extensions["catalogue"] = catalogue
+    app.extensions["advisor"] = advise_as or advisor_of(catalogue)
+    pages.init_app(app)
+    return app

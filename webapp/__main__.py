@@ -1,0 +1,29 @@
+"""Start the advisor: ``python -m webapp``."""
+
+from __future__ import annotations
+
+import sys
+
+from waitress import serve  # type: ignore[import-untyped]
+
+from webapp import create_app
+from webapp.config import Config
+from webapp.errors import CatalogueError
+
+
+def main() -> int:
+    """Serve on this machine until stopped; say the address, or what is wrong, in plain lines."""
+    try:
+        config = Config.from_environment()
+        app = create_app(config)
+    except (CatalogueError, ValueError) as refusal:
+        sys.stderr.write(f"The advisor cannot start:\n{refusal}\n")
+        return 2
+    sys.stdout.write(f"Coat and Filling is at http://{config.host}:{config.port}/ (stop with Ctrl+C)\n")
+    sys.stdout.flush()
+    serve(app, host=config.host, port=config.port, threads=4, max_request_body_size=1024 * 1024)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,75 @@
+"""What a brief did not say, and what was taken for it."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+
+from webapp.advice.brief import Brief
+from webapp.advice.contract import AssumedOut
+from webapp.units import Measures, duration
+
+_TEXTS = {
+    "supported": "Every upper tier was taken to stand on its own board and dowels.",
+    "cake_sweetness": "The sponge was taken as medium sweet.",
+    "sweetness": "The client was taken to like it medium sweet.",
+    "piping": "Piped borders were taken as wanted.",
+    "finish": "A smooth finish was taken as wanted.",
+    "colour": "The coat was taken as white.",
+    "sponge": "The sponge was taken as a butter cake.",
+    "diet": "No diet or allergy was mentioned: ask.",
+    "equipment": "A stand mixer and a thermometer were taken as at hand.",
+}
+
+
+def assumptions(brief: Brief, today: dt.date, measures: Measures) -> Iterator[AssumedOut]:
+    """Yield each field that matters here and was not given."""
+    given = brief.model_fields_set
+    for field, taken, text in (*_weather(brief, measures), *_event(brief, today), *_cake(brief, measures)):
+        if field not in given:
+            yield AssumedOut(field=field, taken=taken, text=text)
+    for field, text in _TEXTS.items():
+        if field not in given and not (field == "supported" and len(brief.tiers) < 2):
+            yield AssumedOut(field=field, taken=_plain(getattr(brief, field)), text=text)
+
+
+def _weather(brief: Brief, measures: Measures) -> Iterator[tuple[str, str, str]]:
+    yield "setting", "indoors", "The cake was taken to stand indoors."
+    high = measures.temperature(brief.air_high_c)
+    yield "air_high_c", f"{brief.air_high_c:g}", f"The warmest air was taken as {high}."
+    if brief.is_outdoors:
+        low = measures.temperature(brief.low_c)
+        yield "air_low_c", f"{brief.low_c:g}", f"The night's coolest air was taken as {low}."
+        yield "wind_mps", f"{brief.wind:g}", "A light breeze was taken."
+    yield "humidity_pct", f"{brief.humidity_pct:g}", "Humidity was taken as 50 % at the warmest time."
+
+
+def _event(brief: Brief, today: dt.date) -> Iterator[tuple[str, str, str]]:
+    yield "hold_hours", f"{brief.hold_hours:g}", f"{duration(brief.hold_hours)} on display were taken as needed."
+    if brief.is_outdoors:
+        day = brief.event_date(today)
+        yield "date", day.isoformat(), f"The day was taken as {day:%-d %B %Y}."
+        yield "start", f"{brief.start_time:%H:%M}", "The display was taken to start at 15:00."
+    if brief.setting == "sun":
+        yield "latitude", "overhead", "No place was given: the sun was taken as high overhead at 13:00."
+    if not brief.travel_minutes:
+        yield "travel_minutes", "0", "No drive was mentioned: the cake was taken to come straight to the table."
+    elif brief.travel_c is None:
+        yield "travel_c", f"{brief.travel_air_c:g}", "The car was taken as air-conditioned, about a normal room."
+
+
+def _cake(brief: Brief, measures: Measures) -> Iterator[tuple[str, str, str]]:
+    start = measures.temperature(brief.start_c)
+    yield "start_c", f"{brief.start_c:g}", f"The cake was taken to leave the fridge at {start}."
+    tier = brief.tiers[0] if brief.tiers else None
+    if tier is not None:
+        size = f"{measures.length(tier.width_cm)} across and {measures.length(tier.height_cm)} high"
+        yield "tiers", "1", f"One round tier was taken, {size}, with {tier.layers} layers."
+    thick = measures.thickness(brief.coat_mm)
+    yield "coat_mm", f"{brief.coat_mm:g}", f"The coat was taken as {thick} thick."
+
+
+def _plain(value: object) -> str:
+    if isinstance(value, tuple):
+        return ", ".join(map(str, value)) or "none"
+    return {True: "yes", False: "no"}.get(value, str(value)) if isinstance(value, bool) else str(value)

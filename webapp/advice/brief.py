@@ -1,0 +1,243 @@
+"""The brief: every input of one decision, with what is allowed and what is taken when it is not given.
+
+The form, the address bar and the API use these names. Temperatures are in °C, lengths in cm or mm.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Annotated, Any, Literal, Self
+from zoneinfo import available_timezones
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
+
+from webapp.errors import BriefError, FieldProblem
+
+Setting = Literal["indoors", "tent", "shade", "sun"]
+Piping = Literal["none", "borders", "rosettes", "fine"]
+Finish = Literal["smooth", "textured"]
+Colour = Literal["white", "pastel", "deep", "dark"]
+Sponge = Literal["light", "butter", "dense"]
+Shape = Literal["round", "square", "rectangle"]
+Diet = Literal[
+    "egg-free",
+    "dairy-free",
+    "vegan",
+    "soy-free",
+    "coconut-free",
+    "tree-nut-free",
+    "gluten-free",
+    "no-undercooked-egg",
+]
+Equipment = Literal["stand-mixer", "thermometer"]
+CriterionId = Literal[
+    "heat",
+    "hold_time",
+    "sweetness",
+    "piping",
+    "finish",
+    "stacking",
+    "colour",
+    "richness",
+    "effort",
+]
+Level = Annotated[int, Field(ge=1, le=5)]
+
+OUTDOORS = frozenset({"tent", "shade", "sun"})
+DAY_SWING_K = 9.0
+OUTDOOR_WIND_MPS = 1.0
+INDOOR_WIND_MPS = 0.1
+CAR_AIR_C = 21.0
+
+_strict = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
+
+
+class Tier(BaseModel):
+    """One tier of the cake as it is baked and stacked, without its coat."""
+
+    model_config = _strict
+
+    shape: Shape = "round"
+    width_cm: Annotated[float, Field(ge=8, le=80, description="diameter, or the longer side")] = 20.0
+    depth_cm: Annotated[float | None, Field(ge=8, le=80, description="the other side of a rectangle")] = None
+    height_cm: Annotated[float, Field(ge=4, le=40)] = 12.0
+    layers: Annotated[int, Field(ge=1, le=10, description="layers of sponge")] = 3
+
+    @property
+    def area_cm2(self) -> float:
+        """Footprint of the tier [cm²]."""
+        if self.shape == "round":
+            return 3.141592653589793 * self.width_cm**2 / 4
+        return self.width_cm * (self.depth_cm or self.width_cm)
+
+    @property
+    def perimeter_cm(self) -> float:
+        """Length around the tier [cm]."""
+        if self.shape == "round":
+            return 3.141592653589793 * self.width_cm
+        return 2 * (self.width_cm + (self.depth_cm or self.width_cm))
+
+
+class Brief(BaseModel):
+    """What the event and the client ask for."""
+
+    model_config = _strict
+
+    setting: Setting = "indoors"
+    air_high_c: Annotated[
+        float, Field(ge=-10, le=50, description="the day's warmest air; indoors the room")
+    ] = 21.0
+    air_low_c: Annotated[float | None, Field(ge=-40, le=50, description="the day's coolest air")] = None
+    humidity_pct: Annotated[float, Field(ge=5, le=100, description="at the warmest time")] = 50.0
+    wind_mps: Annotated[float | None, Field(ge=0, le=15)] = None
+    hold_hours: Annotated[float, Field(ge=0, le=12, description="on display until cut")] = 3.0
+    date: Annotated[dt.date | None, Field(description="the day of the event")] = None
+    start: Annotated[dt.time | None, Field(description="local time at which the display starts")] = None
+    latitude: Annotated[float | None, Field(ge=-90, le=90)] = None
+    longitude: Annotated[float | None, Field(ge=-180, le=180)] = None
+    timezone: Annotated[str | None, Field(description="IANA time zone name", max_length=64)] = None
+    altitude_m: Annotated[float, Field(ge=-400, le=5000)] = 0.0
+    travel_minutes: Annotated[float, Field(ge=0, le=600)] = 0.0
+    travel_c: Annotated[float | None, Field(ge=-10, le=50, description="air around the boxed cake")] = None
+    start_c: Annotated[float, Field(ge=-5, le=30, description="coat temperature on leaving the kitchen")] = 4.0
+    tiers: Annotated[tuple[Tier, ...], Field(max_length=10, description="bottom first")] = (Tier(),)
+    cupcakes: Annotated[int, Field(ge=0, le=2000)] = 0
+    supported: Annotated[bool, Field(description="every upper tier on a board and dowels")] = True
+    cake_sweetness: Annotated[Level, Field(description="the sponge, 1 barely .. 5 very")] = 3
+    sweetness: Annotated[Level, Field(description="what the client wants, 1 barely .. 5 very")] = 3
+    piping: Piping = "borders"
+    finish: Finish = "smooth"
+    colour: Colour = "white"
+    coat_mm: Annotated[float, Field(ge=3, le=20)] = 7.0
+    sponge: Sponge = "butter"
+    diet: tuple[Diet, ...] = ()
+    equipment: tuple[Equipment, ...] = ("stand-mixer", "thermometer")
+    importance: Annotated[
+        dict[CriterionId, Annotated[float, Field(ge=0, le=5)]],
+        Field(description="weight of each criterion; those not named keep their default"),
+    ] = {}
+
+    @field_validator("diet", "equipment")
+    @classmethod
+    def _each_once(cls, values: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(sorted(set(values)))
+
+    @field_validator("timezone")
+    @classmethod
+    def _known_timezone(cls, name: str | None) -> str | None:
+        if name is not None and name not in available_timezones():
+            raise ValueError("no such time zone|an IANA name such as Europe/Rome")
+        return name
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> Self:
+        if self.air_low_c is not None and self.air_low_c > self.air_high_c:
+            raise _misfit("air_low_c", "is above the day's high", f"at most {self.air_high_c:g}")
+        if not self.tiers and not self.cupcakes:
+            raise _misfit("tiers", "there is no cake", "at least one tier, or some cupcakes")
+        for number, (lower, upper) in enumerate(zip(self.tiers, self.tiers[1:], strict=False), start=1):
+            if upper.width_cm > lower.width_cm:
+                raise _misfit(
+                    f"tiers.{number}.width_cm",
+                    "is wider than the tier below it",
+                    f"at most {lower.width_cm:g}; tiers are listed bottom first",
+                )
+        if (self.latitude is None) != (self.longitude is None):
+            missing = "longitude" if self.longitude is None else "latitude"
+            raise _misfit(missing, "is missing", "latitude and longitude together, or neither")
+        return self
+
+    @property
+    def is_outdoors(self) -> bool:
+        """Whether the air follows the day."""
+        return self.setting in OUTDOORS
+
+    @property
+    def low_c(self) -> float:
+        """The day's coolest air [°C], as given or as taken."""
+        if self.air_low_c is not None:
+            return self.air_low_c
+        return self.air_high_c - DAY_SWING_K if self.is_outdoors else self.air_high_c
+
+    @property
+    def wind(self) -> float:
+        """Air speed at the cake [m/s], as given or as taken."""
+        if self.wind_mps is not None:
+            return self.wind_mps
+        return OUTDOOR_WIND_MPS if self.is_outdoors else INDOOR_WIND_MPS
+
+    @property
+    def start_time(self) -> dt.time:
+        """Local time at which the display starts."""
+        return self.start or dt.time(15, 0)
+
+    @property
+    def travel_air_c(self) -> float:
+        """Air around the boxed cake on the way [°C]."""
+        return CAR_AIR_C if self.travel_c is None else self.travel_c
+
+    def event_date(self, today: dt.date) -> dt.date:
+        """The day of the event, or the next midsummer Saturday from ``today``."""
+        return self.date if self.date is not None else next_midsummer_saturday(today)
+
+
+def next_midsummer_saturday(today: dt.date) -> dt.date:
+    """Return the first Saturday on or after 21 June that is not before ``today``."""
+    for year in (today.year, today.year + 1):
+        solstice = dt.date(year, 6, 21)
+        saturday = solstice + dt.timedelta(days=(5 - solstice.weekday()) % 7)
+        if saturday >= today:
+            return saturday
+    raise AssertionError("next year's midsummer is never in the past")
+
+
+def _misfit(field: str, problem: str, allowed: str) -> ValueError:
+    return ValueError(f"{problem}|{allowed}|{field}")
+
+
+def read_brief(text: str | bytes) -> Brief:
+    """Read a brief from JSON.
+
+    Raises
+    ------
+    BriefError
+        With one problem for each field that is unknown, of the wrong type or out of range.
+    """
+    try:
+        return Brief.model_validate_json(text)
+    except ValidationError as error:
+        raise BriefError(tuple(_problem(dict(detail)) for detail in error.errors())) from None
+
+
+def _problem(detail: dict[str, Any]) -> FieldProblem:
+    field = ".".join(str(part) for part in detail["loc"] if part != "[key]") or "brief"
+    kind, context = detail["type"], detail.get("ctx", {})
+    if kind == "value_error":
+        parts = str(context["error"]).split("|")
+        return FieldProblem(parts[2] if len(parts) > 2 else field, parts[0], parts[1])
+    given = detail.get("input")
+    shown = repr(given) if isinstance(given, str | int | float | bool) or given is None else "this"
+    if len(shown) > 60:
+        shown = shown[:57] + "…"
+    match kind:
+        case "extra_forbidden":
+            return FieldProblem(field, "there is no such field", _known_fields(detail["loc"]))
+        case "greater_than_equal":
+            return FieldProblem(field, f"{shown} is too small", f"at least {context['ge']:g}")
+        case "less_than_equal":
+            return FieldProblem(field, f"{shown} is too large", f"at most {context['le']:g}")
+        case "literal_error":
+            return FieldProblem(field, f"{shown} is not a choice", f"one of {context['expected']}")
+        case "too_long":
+            return FieldProblem(field, "there are too many", f"at most {context['max_length']}")
+        case "json_invalid":
+            return FieldProblem("brief", "is not valid JSON", "one JSON object with the fields of a brief")
+        case "finite_number":
+            return FieldProblem(field, f"{shown} is not a number that can be used", "a finite number")
+        case _:
+            return FieldProblem(field, f"{shown} is of the wrong kind", detail["msg"])
+
+
+def _known_fields(location: tuple[int | str, ...]) -> str:
+    model = Tier if location[0] == "tiers" and len(location) > 1 else Brief
+    return "one of " + ", ".join(model.model_fields)

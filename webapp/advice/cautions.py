@@ -1,0 +1,54 @@
+"""Which cautions travel with an advice."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+
+from webapp.advice.service import Record
+from webapp.catalogue.composition import compose
+from webapp.catalogue.model import Formulation, Rule
+
+
+def cautions_for(record: Record) -> Iterator[Rule]:
+    """Yield the cautions that apply, in the order of the data."""
+    chosen = _chosen(record)
+    for rule in record.catalogue.rules.values():
+        if rule.kind == "caution" and _APPLIES[rule.applies_to](record, chosen):
+            yield rule
+
+
+def _chosen(record: Record) -> tuple[Formulation, ...]:
+    if record.answer is None:
+        return ()
+    pairing = record.answer.pairing
+    return pairing.coat.formulation, pairing.filling.formulation
+
+
+def _has_egg(record: Record, chosen: tuple[Formulation, ...]) -> bool:
+    return any("egg" in compose(formulation).allergens for formulation in chosen)
+
+
+def _is_perishable(record: Record, chosen: tuple[Formulation, ...]) -> bool:
+    # Egg, milk and the wet plant foams alike: until measured, every coat is treated as one that needs the fridge.
+    return bool(chosen)
+
+
+def _has_syrup(record: Record, chosen: tuple[Formulation, ...]) -> bool:
+    return any(formulation.family.id in ("italian", "french") for formulation in chosen)
+
+
+def _has_syrup_cooked_egg(record: Record, chosen: tuple[Formulation, ...]) -> bool:
+    return any(formulation.egg_treatment == "syrup-cooked" for formulation in chosen)
+
+
+_APPLIES: Mapping[str, Callable[[Record, tuple[Formulation, ...]], bool]] = {
+    "always": lambda record, chosen: True,
+    "egg": _has_egg,
+    "syrup": _has_syrup,
+    "syrup-cooked-egg": _has_syrup_cooked_egg,
+    "perishable": _is_perishable,
+    "stacked": lambda record, chosen: len(record.brief.tiers) > 1,
+    "piped-flowers": lambda record, chosen: record.brief.piping == "fine",
+    "diet": lambda record, chosen: bool(record.brief.diet),
+    "heat": lambda record, chosen: bool(chosen),
+}

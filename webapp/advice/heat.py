@@ -1,0 +1,189 @@
+"""The cake of a brief warming through, and how long each buttercream keeps its look on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from webapp.advice.brief import Brief
+from webapp.advice.event import exposure_of, heat_draws
+from webapp.advice.softness import HEAT_DRAWS, Softness
+from webapp.catalogue.composition import Composition, compose
+from webapp.catalogue.model import Catalogue
+from webapp.kitchen.geometry import TierSize
+from webapp.thermal.exposure import Exposure
+from webapp.thermal.foods import ThermalProperties, aerated, gas_free, melting_heat
+from webapp.thermal.holding import Spread, hold_hours, stands, warmest_so_far
+from webapp.thermal.tier import TierBody
+from webapp.thermal.warming import Warming, warm_up
+
+Array = NDArray[np.float64]
+
+_MELTING_FROM_C, _MELTING_TO_C = 5.0, 30.0
+MILK_FAT_LATENT_J_KG = 80_800.0  # Abd El-Rahman, Shalabi & Kilara (1998), anhydrous milk fat by calorimetry
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PartHold:
+    """Hours that one part keeps its shape for every draw (S, K), with what decided."""
+
+    hours: Array
+    stands: NDArray[np.bool_]
+    threshold: Array
+    peak: Array
+
+    @property
+    def spread(self) -> Spread:
+        """Low, likely and high hours."""
+        return Spread.of(self.hours)
+
+    @property
+    def chance(self) -> float:
+        """Share of draws in which the part holds as long as needed."""
+        return float(self.stands.mean())
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CakeHeat:
+    """The warmed cake; bodies are numbered family by family, tier by tier within a family."""
+
+    brief: Brief
+    exposure: Exposure
+    warming: Warming
+    families: tuple[str, ...]
+    tiers: tuple[str, ...]
+
+    def bodies(self, family: str, tiers: slice = slice(None)) -> list[int]:
+        """The rows of a family's bodies, all tiers or some of them."""
+        start = self.families.index(family) * len(self.tiers)
+        return list(range(start, start + len(self.tiers)))[tiers]
+
+    def part(self, temperature_c: Array, threshold: Array) -> PartHold:
+        """Let the worst of some bodies (B, n, S) meet thresholds (S, K)."""
+        warmest = warmest_so_far(temperature_c)
+        arrival = int(np.searchsorted(self.warming.hours, 0.0, side="right")) - 1
+        arrived_soft = warmest[arrival][:, None] > threshold
+        hours = np.where(arrived_soft, 0.0, hold_hours(self.warming.hours, warmest, threshold))
+        return PartHold(
+            hours=hours,
+            stands=stands(hours, arrived_soft, self.brief.hold_hours),
+            threshold=threshold,
+            peak=self._peak(warmest),
+        )
+
+    def _peak(self, warmest: Array) -> Array:
+        """Warmest [°C] until the cake is cut, for each draw (S,)."""
+        hours = self.warming.hours
+        end = int(np.searchsorted(hours, self.brief.hold_hours, side="right")) - 1
+        following = min(end + 1, len(hours) - 1)
+        gap = hours[following] - hours[end]
+        share = (self.brief.hold_hours - hours[end]) / gap if gap > 0 else 0.0
+        return np.asarray(warmest[end] + share * (warmest[following] - warmest[end]))
+
+
+def warm_cake(
+    brief: Brief, catalogue: Catalogue, seed: int, families: tuple[str, ...] | None = None
+) -> CakeHeat:
+    """Warm every tier of the brief under a coat of every family, or of some."""
+    sizes = {size_name(brief, i): size for i, size in enumerate(tier_sizes(brief, catalogue))}
+    names = tuple(_distinct(sizes))
+    families = families or tuple(catalogue.families)
+    bodies = [
+        _body(sizes[name], _coat_m(brief, catalogue, name), family_coat(catalogue, family), brief, catalogue)
+        for family in families
+        for name in names
+    ]
+    exposure = exposure_of(brief, catalogue)
+    warming = warm_up(
+        bodies,
+        exposure,
+        heat_draws(brief, catalogue, HEAT_DRAWS, seed),
+        brief.start_c,
+        catalogue.fact(f"colour:{brief.colour}", "absorptance").value,
+    )
+    return CakeHeat(brief, exposure, warming, families, names)
+
+
+CUPCAKE = "cupcakes"
+
+
+def tier_sizes(brief: Brief, catalogue: Catalogue) -> list[TierSize]:
+    """The tiers of a brief, bottom first, and one cupcake last where there are any."""
+    sizes = [TierSize(t.area_cm2, t.perimeter_cm, t.height_cm, t.layers) for t in brief.tiers]
+    if brief.cupcakes:
+        width = catalogue.fact("cupcake", "width_mm").value / 10
+        height = catalogue.fact("cupcake", "height_mm").value / 10
+        sizes.append(TierSize(np.pi * width**2 / 4, np.pi * width, height, 1))
+    return sizes
+
+
+def size_name(brief: Brief, index: int) -> str:
+    """Name a tier for people: bottom tier, second tier …, top tier, cupcakes."""
+    count = len(brief.tiers)
+    if index >= count:
+        return CUPCAKE
+    if count == 1:
+        return "cake"
+    if index == 0:
+        return "bottom tier"
+    if index == count - 1:
+        return "top tier"
+    return ("second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")[index - 1] + " tier"
+
+
+def _distinct(sizes: dict[str, TierSize]) -> list[str]:
+    """Keep one name for each size: tiers alike warm alike."""
+    seen: dict[TierSize, str] = {}
+    for name, size in sizes.items():
+        seen.setdefault(size, name)
+    return list(seen.values())
+
+
+def _coat_m(brief: Brief, catalogue: Catalogue, name: str) -> float:
+    """Coat thickness [m]; a cupcake's swirl counts as a coat of a third of its height, a cone's mean."""
+    if name == CUPCAKE:
+        return catalogue.fact("cupcake", "swirl_mm").value / 3000
+    return brief.coat_mm / 1000
+
+
+def _body(
+    size: TierSize, coat_m: float, coat: ThermalProperties, brief: Brief, catalogue: Catalogue
+) -> TierBody:
+    sponge = {
+        name: catalogue.fact(f"sponge:{brief.sponge}", name).value
+        for name in ("conductivity", "density", "heat_capacity")
+    }
+    return TierBody(
+        radius=size.equal_radius_cm / 100,
+        height=size.height_cm / 100,
+        coat=coat_m,
+        cake_conductivity=sponge["conductivity"],
+        cake_capacity=sponge["density"] * sponge["heat_capacity"],
+        coat_conductivity=coat.conductivity,
+        coat_capacity=coat.capacity,
+    )
+
+
+def family_coat(catalogue: Catalogue, family: str) -> ThermalProperties:
+    """Thermal properties of a family's coat, from its first formulation; the others differ by less than the range."""
+    formulation = next(f for f in catalogue.formulations.values() if f.family.id == family)
+    made = compose(formulation)
+    dense = gas_free(_shares(made))
+    beaten = aerated(dense, 1000 * catalogue.formulation_fact(formulation, "density").value)
+    curve = catalogue.fats["milk-fat"]
+    solids = np.interp((_MELTING_FROM_C, _MELTING_TO_C), curve.temperature_c, curve.solids_pct) / 100
+    span = _MELTING_TO_C - _MELTING_FROM_C
+    extra = melting_heat(made.fat / 100, float(solids[0]), float(solids[1]), span, MILK_FAT_LATENT_J_KG)
+    return ThermalProperties(beaten.conductivity, beaten.density, beaten.specific_heat + extra)
+
+
+def _shares(made: Composition) -> dict[str, float]:
+    return {
+        "water": made.water,
+        "fat": made.fat,
+        "protein": made.protein,
+        "carbohydrate": made.sugar + made.starch + made.other,
+    }

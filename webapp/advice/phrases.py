@@ -1,0 +1,146 @@
+"""The sentences of the advice: short, concrete, the verdict first. Every number comes with its range."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+
+from webapp.advice.brief import Brief
+from webapp.advice.heat import PartHold
+from webapp.advice.levers import Lever, Stress
+from webapp.catalogue.model import Formulation
+from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM, HoldFacts
+from webapp.thermal.exposure import HORIZON_H
+from webapp.units import Measures, duration
+
+PLACES = {
+    "indoors": "indoors",
+    "tent": "in a tent",
+    "shade": "in the shade",
+    "sun": "in full sun",
+}
+SHADES = {"white": "white", "pastel": "a pastel", "deep": "a deep colour", "dark": "a dark colour"}
+
+
+def spoken(formulation: Formulation) -> str:
+    """Name a formulation in a sentence: ``American buttercream (half butter and half shortening)``."""
+    family, _, rest = formulation.name.partition(", ")
+    if not rest:
+        return f"{formulation.family.name} buttercream"
+    style = " style" if family.endswith(" style") else ""
+    return f"{formulation.family.name}{style} buttercream ({rest})"
+
+
+def reach(hours: float) -> str:
+    """Say hours up to the horizon: ``12 h or more`` at its end."""
+    return f"{HORIZON_H:.0f} h or more" if hours >= HORIZON_H - 1 / 24 else duration(hours)
+
+
+def span(low_h: float, high_h: float) -> str:
+    """Say a range of hours."""
+    low, high = reach(low_h), reach(high_h)
+    return low if low == high else f"{low} to {high}"
+
+
+def hold_phrase(hold: HoldFacts) -> str:
+    """Say how long, the range, and what is needed."""
+    likely, between = reach(hold.likely_h), span(hold.low_h, hold.high_h)
+    range_ = "" if likely == between else f" ({between})"
+    need = "you cut it at once" if hold.needed_h == 0 else f"you need {duration(hold.needed_h)}"
+    if hold.likely_h <= 1 / 24:
+        return f"likely to be too soft on arrival{range_}; {need}"
+    return f"likely to hold {likely}{range_}; {need}"
+
+
+def sentence(text: str) -> str:
+    """Start with a capital and end with a full stop."""
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
+
+
+def headline(verdict: str, hold: HoldFacts) -> str:
+    """Give the verdict in one sentence a client understands."""
+    phrase = hold_phrase(hold)
+    match verdict:
+        case "holds":
+            return sentence(phrase)
+        case "marginal":
+            return sentence(f"it may not hold: {phrase}")
+        case _:
+            return sentence(f"no coat holds like this; even the best is {phrase}")
+
+
+def in_ten(chance: float) -> str:
+    """Say a chance as so many in ten; never certain."""
+    if chance >= 0.97:
+        return "nearly always"
+    if chance <= 0.03:
+        return "almost never"
+    return f"about {max(1, min(9, math.floor(chance * 10 + 0.5)))} times in 10"
+
+
+def part_sentence(name: str, part: PartHold, needed_h: float) -> str:
+    """Say how long one part keeps its shape, and how likely that is long enough."""
+    spread = part.spread
+    if needed_h > 0:
+        enough = f"long enough {in_ten(part.chance)}"
+    else:
+        enough = f"in shape on arrival {in_ten(part.chance)}"
+    if spread.likely <= 1 / 24:
+        return sentence(f"{name} is likely to be soft on arrival (up to {reach(spread.high)}); {enough}")
+    return sentence(
+        f"{name} likely keeps its shape {reach(spread.likely)} ({span(spread.low, spread.high)}); {enough}"
+    )
+
+
+def setting_phrase(brief: Brief, measures: Measures) -> str:
+    """Say where and how warm: ``in the shade at up to 31 °C``."""
+    upto = "" if brief.setting == "indoors" else "up to "
+    return f"{PLACES[brief.setting]} at {upto}{measures.temperature(brief.air_high_c)}"
+
+
+def lever_effect(lever: Lever, brief: Brief, measures: Measures) -> str:
+    """Say what to do and what it brings."""
+    return sentence(f"{_lever_action(lever, brief, measures)}, and a coat holds {in_ten(lever.chance)}")
+
+
+def _lever_action(lever: Lever, brief: Brief, measures: Measures) -> str:
+    match lever.field:
+        case "hold_hours":
+            return f"cut it after {duration(lever.after)}, or put it back in the cool then"
+        case "start_c":
+            return f"let it leave the kitchen at {measures.temperature(lever.after)}"
+        case "colour":
+            return f"make it {SHADES[lever.after]} instead of {SHADES[brief.colour]}"
+        case "coat_mm":
+            return f"spread the coat {measures.thickness(lever.after)} thick"
+        case "start":
+            return f"bring it out at {lever.after:%H:%M} instead of {brief.start_time:%H:%M}"
+        case "air_high_c":
+            return f"cool the room to {measures.temperature(lever.after)}"
+        case "setting" if lever.after == "indoors":
+            room = measures.temperature(dict(lever.also)["air_high_c"])
+            return f"keep it indoors at {room} until it is cut"
+        case _:
+            return f"stand it {PLACES[lever.after]}"
+
+
+def stress_sentence(stress: Stress, measures: Measures) -> str:
+    """Say how the answer stands when the forecast is wrong and the cutting late."""
+    hotter = measures.warming(3)
+    return (
+        f"If it turns out {hotter} hotter it still holds {in_ten(stress.hotter)}; cut an hour late, "
+        f"{in_ten(stress.later)}; both, {in_ten(stress.both)}."
+    )
+
+
+def clock(start: dt.time, hours: float) -> str:
+    """Return the local time ``hours`` after ``start``, rounded down to five minutes."""
+    minutes = start.hour * 60 + start.minute + math.floor(hours * 12) * 5
+    return f"{minutes // 60 % 24:02d}:{minutes % 60:02d}"
+
+
+def is_holding(chance: float) -> str:
+    """Name a chance's class in words."""
+    if chance >= HOLDS_FROM:
+        return "holds"
+    return "may not hold" if chance >= MARGINAL_FROM else "does not hold"

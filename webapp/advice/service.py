@@ -1,0 +1,158 @@
+"""The main use case: a brief in, a record of the whole decision out.
+
+The record is made while computing and holds no sentences; :mod:`webapp.advice.wording` writes it down.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from webapp.advice.brief import Brief
+from webapp.advice.candidates import candidates_of, formulation_facts, situation_of
+from webapp.advice.contract import Verdict
+from webapp.advice.event import clock_hours
+from webapp.advice.heat import CakeHeat, PartHold, warm_cake
+from webapp.advice.holds import CoatHold, coat_hold, filling_hold, stack_hold
+from webapp.advice.levers import Lever, Stress, find_levers, stress_of
+from webapp.advice.softness import Softness
+from webapp.catalogue.model import Catalogue, Fact, Formulation
+from webapp.decision.limits import screen
+from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM, Candidate, HoldClass
+from webapp.decision.ranking import RankedPairing
+from webapp.decision.record import Choice, Decision, decide
+from webapp.thermal.exposure import HORIZON_H
+
+VERDICTS: dict[HoldClass, Verdict] = {"holds": "holds", "marginal": "marginal", "fails": "no-coat-holds"}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Parts:
+    """Each part of the cake with its own clock."""
+
+    coat: PartHold
+    detail: PartHold | None
+    filling: PartHold
+    stack: PartHold | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Answer:
+    """What is known about the advised pairing beyond the decision."""
+
+    choice: Choice
+    hold: CoatHold
+    parts: Parts
+    taste_hold: CoatHold
+    levers: tuple[Lever, ...]
+    stress: Stress
+
+    @property
+    def pairing(self) -> RankedPairing:
+        """The advised pairing."""
+        return self.choice.advised
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Record:
+    """Everything that was considered for one brief."""
+
+    brief: Brief
+    today: dt.date
+    catalogue: Catalogue
+    decision: Decision
+    heat: CakeHeat
+    answer: Answer | None
+
+    @property
+    def verdict(self) -> Verdict:
+        """The verdict of the advised coat."""
+        return "nothing-fits" if self.answer is None else VERDICTS[self.answer.pairing.hold_class]
+
+    @property
+    def cut_by_h(self) -> float | None:
+        """Hours after the arrival until which it keeps its look with chance 0.9; none if it outlasts the horizon."""
+        return None if self.answer is None else assured_hours(self.answer.hold)
+
+
+def assured_hours(hold: CoatHold) -> float | None:
+    """Return the hours [h] that nine draws in ten reach, or none when that is the whole horizon."""
+    hours = float(np.quantile(hold.look.hours, 1 - HOLDS_FROM, method="lower"))
+    return None if hours >= HORIZON_H - 1e-6 else hours
+
+
+class Advisor:
+    """Gives advice from one catalogue; keeps what does not depend on the brief."""
+
+    def __init__(self, catalogue: Catalogue, seed: int = 0) -> None:
+        self.catalogue = catalogue
+        self.seed = seed
+        self.softness = Softness(catalogue, seed)
+
+    @cached_property
+    def facts(self) -> dict[str, dict[str, Fact]]:
+        """Every property of every formulation."""
+        return {id_: formulation_facts(self.catalogue, f) for id_, f in self.catalogue.formulations.items()}
+
+    def advise(self, brief: Brief, today: dt.date) -> Record:
+        """Advise on a brief. The same brief, catalogue, seed and day always give the same record."""
+        heat = warm_cake(brief, self.catalogue, self.seed)
+        holds = self.coat_holds(heat, list(self.catalogue.formulations.values()))
+        candidates = candidates_of(self.catalogue, self.facts, holds, brief)
+        situation = situation_of(brief, self.catalogue)
+        decision = decide(candidates, situation, self.catalogue.criteria, self.catalogue.rules, self.seed)
+        answer = None if decision.choice is None else self._answer(brief, heat, holds, decision.choice)
+        return Record(brief, today, self.catalogue, decision, heat, answer)
+
+    def coat_holds(self, heat: CakeHeat, formulations: list[Formulation]) -> dict[str, CoatHold]:
+        """Return how long each of some formulations holds as the coat."""
+        return {f.id: coat_hold(f, heat, self.softness, self.catalogue) for f in formulations}
+
+    def best_chance(self, brief: Brief, formulations: list[Formulation]) -> float:
+        """Return the best chance of holding that any of some coats has under a brief."""
+        heat = warm_cake(brief, self.catalogue, self.seed, tuple(dict.fromkeys(f.family.id for f in formulations)))
+        return max(hold.look.chance for hold in self.coat_holds(heat, formulations).values())
+
+    def hours_of(self, brief: Brief, coat: Formulation) -> PartHold:
+        """Return how long one coat keeps the look under a brief, for every draw."""
+        heat = warm_cake(brief, self.catalogue, self.seed, (coat.family.id,))
+        return coat_hold(coat, heat, self.softness, self.catalogue).look
+
+    def _answer(
+        self, brief: Brief, heat: CakeHeat, holds: dict[str, CoatHold], choice: Choice
+    ) -> Answer:
+        coat, filling = choice.advised.coat.formulation, choice.advised.filling.formulation
+        hold = holds[coat.id]
+        parts = Parts(
+            coat=hold.coat,
+            detail=hold.detail,
+            filling=filling_hold(coat, filling, heat, self.softness, self.catalogue),
+            stack=stack_hold(coat, filling, heat, self.softness, self.catalogue),
+        )
+        eligible = [ranked.candidate.formulation for ranked in choice.coats]
+        return Answer(
+            choice=choice,
+            hold=hold,
+            parts=parts,
+            taste_hold=holds[choice.taste.coat.id],
+            levers=find_levers(self, brief, eligible, holds),
+            stress=stress_of(self, brief, coat, hold),
+        )
+
+
+def class_of(chance: float) -> HoldClass:
+    """Return the class of a chance of holding."""
+    if chance >= HOLDS_FROM:
+        return "holds"
+    return "marginal" if chance >= MARGINAL_FROM else "fails"
+
+
+def advise(brief: Brief, catalogue: Catalogue, *, today: dt.date, seed: int = 0) -> Record:
+    """Advise on one brief with a catalogue; for many briefs keep an :class:`Advisor`."""
+    return Advisor(catalogue, seed).advise(brief, today)
+
+
+__all__ = ["Advisor", "Answer", "Candidate", "Parts", "Record", "advise", "clock_hours", "screen"]

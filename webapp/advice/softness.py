@@ -1,0 +1,80 @@
+"""Draws of the temperatures at which each formulation softens and slumps, and of the temperature that counts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from webapp.catalogue.composition import fat_blend
+from webapp.catalogue.model import Catalogue, Fact, Formulation
+from webapp.thermal.softening import Solids, blend, softening_draws
+from webapp.thermal.uncertainty import standard_draws, within_range
+
+Array = NDArray[np.float64]
+
+# Courses of heat, and how many softening temperatures meet each: 64 x 8 = 512 draws of a whole event.
+HEAT_DRAWS = 64
+FAT_DRAWS = 8
+BUTTERFAT = "milk-fat"
+# Solids of a hard fat fall so slowly that its equal-solids slumping point lies far above where such coats are known
+# to slide, for sugar and water let go first. So the way from softening to slumping is taken as at most this many
+# times as long as with butter. Assumption, from the trade's 30 to 35 °C for half-shortening coats and its 37 °C limit.
+WIDEST_GAP = 1.5
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FatDraws:
+    """Softening and slumping temperatures [°C] of one formulation, (HEAT_DRAWS, FAT_DRAWS) each."""
+
+    softens: Array
+    slumps: Array
+
+    def at(self, share: Array | float) -> Array:
+        """The temperature that lies ``share`` of the way from softening to slumping."""
+        return self.softens + share * (self.slumps - self.softens)
+
+
+class Softness:
+    """What the catalogue's fats mean for each formulation; made once for a catalogue and a seed."""
+
+    def __init__(self, catalogue: Catalogue, seed: int) -> None:
+        self._catalogue = catalogue
+        self._z = {
+            name: values.reshape(HEAT_DRAWS, FAT_DRAWS)
+            for name, values in standard_draws(HEAT_DRAWS * FAT_DRAWS, seed).items()
+        }
+        self._curves = {
+            fat: Solids.of(*(np.array(c) for c in (s.temperature_c, s.solids_pct, s.low_pct, s.high_pct)))
+            for fat, s in catalogue.fats.items()
+        }
+        self._known: dict[str, FatDraws] = {}
+
+    def of(self, formulation: Formulation) -> FatDraws:
+        """Draws for one formulation."""
+        if formulation.id not in self._known:
+            softens, slumps = self._draw(formulation, "softens"), self._draw(formulation, "slumps")
+            gap = self._butter(formulation, "slumps") - self._butter(formulation, "softens")
+            widest = softens + WIDEST_GAP * gap
+            self._known[formulation.id] = FatDraws(softens, np.clip(slumps, softens, widest))
+        return self._known[formulation.id]
+
+    def share(self, fact: Fact) -> Array:
+        """Draws of the share of the way from softening to slumping that a look allows."""
+        return np.clip(within_range(self._z["look"], fact.value, fact.low, fact.high), 0.0, 1.0)
+
+    def _draw(self, formulation: Formulation, name: str) -> Array:
+        known = self._catalogue.fact(formulation.family.id, name)
+        butter = self._butter(formulation, name)
+        shares = fat_blend(formulation)
+        if set(shares) == {BUTTERFAT}:
+            return butter
+        mixed = blend(self._curves, shares, BUTTERFAT)
+        return softening_draws(self._curves[BUTTERFAT], mixed, butter, known.value, self._z["own fat"])
+
+    def _butter(self, formulation: Formulation, name: str) -> Array:
+        """Draws of the family's temperature for butter; softening and slumping move together."""
+        known = self._catalogue.fact(formulation.family.id, name)
+        return within_range(self._z["family fat"], known.value, known.low, known.high)

@@ -1,0 +1,365 @@
+"""Writes a record down as advice, in one reader's measures. Decides nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import get_args
+
+import numpy as np
+
+from webapp.advice import phrases
+from webapp.advice.assumed import assumptions
+from webapp.advice.brief import Brief, CriterionId
+from webapp.advice.cautions import cautions_for
+from webapp.advice.contract import (
+    Advice,
+    CautionOut,
+    CourseOut,
+    ExcludedOut,
+    FactOut,
+    HoldOut,
+    LeverOut,
+    Named,
+    NothingFitsOut,
+    PairingOut,
+    PartOut,
+    PartsOut,
+    RankedOut,
+    RankedPairingOut,
+    ReasonOut,
+    RelaxationOut,
+    StressOut,
+    TasteOut,
+)
+from webapp.advice.heat import PartHold
+from webapp.advice.holds import CoatHold
+from webapp.advice.service import Answer, Record, class_of
+from webapp.catalogue.model import Fact, Formulation
+from webapp.decision.criteria import CRITERIA, Names
+from webapp.decision.model import HoldFacts
+from webapp.decision.ranking import RankedFormulation, RankedPairing
+from webapp.units import Measures, duration
+
+BEST_PAIRINGS = 10
+_CRITERIA: tuple[CriterionId, ...] = get_args(CriterionId)
+
+
+def write_advice(record: Record, measures: Measures) -> Advice:
+    """Write a record down."""
+    answer, brief = record.answer, record.brief
+    advice = Advice(
+        verdict=record.verdict,
+        headline=_headline(record),
+        pairing=None if answer is None else _pairing(record, answer, measures),
+        hold=None if answer is None else _hold(answer.pairing.coat.hold),
+        parts=None if answer is None else _parts(answer, brief.hold_hours),
+        cut_by=None if record.cut_by_h is None else phrases.clock(brief.start_time, record.cut_by_h),
+        coats=[] if answer is None else [_ranked(r) for r in answer.choice.coats],
+        fillings=[] if answer is None else [_ranked(r) for r in answer.choice.fillings],
+        pairings=[] if answer is None else _pairings(answer),
+        excluded=_excluded(record),
+        reasons=[] if answer is None else _reasons(record, answer, measures),
+        cautions=[
+            CautionOut(id=rule.id, text=rule.sentence, source=rule.source) for rule in cautions_for(record)
+        ],
+        levers=[] if answer is None else [_lever(lever, brief, measures) for lever in answer.levers],
+        assumed=list(assumptions(brief, record.today, measures)),
+        taste=None if answer is None else _taste(record, answer, measures),
+        stress=None if answer is None else _stress(answer, measures),
+        nothing_fits=_nothing_fits(record),
+        course=None if answer is None else _course(record, answer),
+        sources={},
+        brief=brief,
+    )
+    return advice.model_copy(update={"sources": _sources(advice, record)})
+
+
+def _headline(record: Record) -> str:
+    if record.answer is None:
+        return "Nothing in the book fits this brief: something has to give."
+    return phrases.headline(record.verdict, record.answer.pairing.coat.hold)
+
+
+def _named(formulation: Formulation) -> Named:
+    return Named(
+        formulation=formulation.id,
+        name=formulation.name,
+        family=formulation.family.id,
+        family_name=formulation.family.name,
+    )
+
+
+def _pairing(record: Record, answer: Answer, measures: Measures) -> PairingOut:
+    pairing = answer.pairing
+    return PairingOut(
+        coat=_named(pairing.coat.formulation),
+        filling=_named(pairing.filling.formulation),
+        score=pairing.score,
+        confidence=answer.choice.confidence.first,
+        confidence_of_tie=answer.choice.confidence.first_or_tied,
+        needs_dam=answer.choice.needs_dam(pairing),
+        summary=_summary(record, answer, measures),
+    )
+
+
+def _summary(record: Record, answer: Answer, measures: Measures) -> str:
+    """Say in one sentence why: where it stands, and what the two halves bring."""
+    coat, filling = answer.pairing.coat.formulation, answer.pairing.filling.formulation
+    where = phrases.setting_phrase(record.brief, measures)
+    outside = phrases.spoken(coat)
+    strongest = {
+        "holds": "keeps its look",
+        "marginal": "is the one most likely to keep its look",
+        "fails": "lasts longest of those that fit",
+    }[answer.pairing.hold_class]
+    if coat.id == filling.id:
+        return f"{outside} {strongest} {where} and goes between the layers too, so one batch does it all."
+    return f"{outside} outside {strongest} {where}; {phrases.spoken(filling)} goes between the layers."
+
+
+def _hold(hold: HoldFacts) -> HoldOut:
+    return HoldOut(
+        needed_h=hold.needed_h,
+        likely_h=hold.likely_h,
+        low_h=hold.low_h,
+        high_h=hold.high_h,
+        peak_coat_c=hold.peak_c,
+        peak_low_c=hold.peak_low_c,
+        peak_high_c=hold.peak_high_c,
+        softens_c=hold.threshold_c,
+        softens_low_c=hold.threshold_low_c,
+        softens_high_c=hold.threshold_high_c,
+        chance=hold.chance,
+        sentence=phrases.sentence(phrases.hold_phrase(hold)),
+    )
+
+
+def _parts(answer: Answer, needed_h: float) -> PartsOut:
+    def part(name: str, held: PartHold) -> PartOut:
+        spread = held.spread
+        return PartOut(
+            likely_h=spread.likely,
+            low_h=spread.low,
+            chance=held.chance,
+            sentence=phrases.part_sentence(name, held, needed_h),
+        )
+
+    parts = answer.parts
+    return PartsOut(
+        coat=part("the coat", parts.coat),
+        detail=None if parts.detail is None else part("the piping", parts.detail),
+        filling=part("the filling", parts.filling),
+        stack=None if parts.stack is None else part("the stack", parts.stack),
+    )
+
+
+def _values(values: dict[str, float]) -> dict[CriterionId, float]:
+    return {id_: _share(values[id_]) for id_ in _CRITERIA if id_ in values}
+
+
+def _share(value: float) -> float:
+    """Clear the last digits, which sums of weights leave above 1."""
+    return min(1.0, max(0.0, round(value, 9)))
+
+
+def _ranked(ranked: RankedFormulation) -> RankedOut:
+    hold = ranked.candidate.hold if ranked.role == "coat" else None
+    return RankedOut(
+        **_named(ranked.candidate.formulation).model_dump(),
+        score=_share(ranked.score),
+        values=_values(ranked.values),
+        hold=None if hold is None else _hold(hold),
+        holds=None if hold is None else hold.hold_class == "holds",
+    )
+
+
+def _pairings(answer: Answer) -> list[RankedPairingOut]:
+    choice = answer.choice
+    return [
+        RankedPairingOut(
+            coat=_named(pairing.coat.formulation),
+            filling=_named(pairing.filling.formulation),
+            score=_share(pairing.score),
+            hold_class=pairing.hold_class,
+            tied_with_first=pairing.is_tied_with_first,
+            values=_values({id_: a.value for id_, a in choice.assessments(pairing).items()}),
+        )
+        for pairing in choice.pairings[:BEST_PAIRINGS]
+    ]
+
+
+def _excluded(record: Record) -> list[ExcludedOut]:
+    rules = record.catalogue.rules
+    return [
+        ExcludedOut(
+            formulation=exclusion.formulation.id,
+            name=exclusion.formulation.name,
+            family=exclusion.formulation.family.id,
+            role=exclusion.role,
+            limit=exclusion.limit,
+            because=exclusion.because,
+            source=rules[exclusion.limit].source,
+        )
+        for exclusion in record.decision.screening.exclusions
+    ]
+
+
+def _reasons(record: Record, answer: Answer, measures: Measures) -> list[ReasonOut]:
+    """Write what every criterion says of the advised pairing, the weightiest first."""
+    choice, pairing = answer.choice, answer.pairing
+    names = Names(phrases.spoken(pairing.coat.formulation), phrases.spoken(pairing.filling.formulation))
+    reasons = []
+    for id_ in _CRITERIA:
+        assessment, spec = choice.assessment(id_, pairing), record.catalogue.criteria[id_]
+        reasons.append(
+            ReasonOut(
+                criterion=id_,
+                title=spec.title,
+                role=spec.role,
+                text=phrases.sentence(CRITERIA[id_].say(assessment, names, measures)),
+                value=_share(assessment.value),
+                weight=_share(choice.weights[id_]),
+                facts=[_fact(fact) for fact in assessment.facts],
+                source=spec.source,
+            )
+        )
+    return sorted(reasons, key=lambda reason: -reason.weight)
+
+
+def _fact(fact: Fact) -> FactOut:
+    return FactOut(
+        subject=fact.subject,
+        name=fact.name,
+        value=fact.value,
+        low=fact.low,
+        high=fact.high,
+        unit=fact.unit,
+        basis=fact.basis,
+        source=fact.source,
+    )
+
+
+def _lever(lever: object, brief: Brief, measures: Measures) -> LeverOut:
+    from webapp.advice.levers import Lever
+
+    assert isinstance(lever, Lever)
+    return LeverOut.model_validate(
+        {
+            "lever": lever.field,
+            "from": _json(lever.before),
+            "to": _json(lever.after),
+            "also": {field: _json(value) for field, value in lever.also},
+            "effect": phrases.lever_effect(lever, brief, measures),
+            "verdict": "holds",
+        }
+    )
+
+
+def _json(value: object) -> object:
+    """Write a field as the brief's JSON has it."""
+    return f"{value:%H:%M}" if hasattr(value, "strftime") else value
+
+
+def _taste(record: Record, answer: Answer, measures: Measures) -> TasteOut:
+    """Show the pairing that would win on taste and looks alone, and what would let it hold."""
+    taste, hold = answer.choice.taste, answer.choice.taste.coat.hold
+    is_advised = _same(taste, answer.pairing)
+    return TasteOut(
+        coat=_named(taste.coat.formulation),
+        filling=_named(taste.filling.formulation),
+        is_the_advice=is_advised,
+        hold=_hold(hold),
+        takes=_takes(taste, answer.taste_hold, record.brief, is_advised, measures),
+    )
+
+
+def _same(one: RankedPairing, other: RankedPairing) -> bool:
+    return (one.row, one.column) == (other.row, other.column)
+
+
+def _takes(
+    taste: RankedPairing, hold: CoatHold, brief: Brief, is_advised: bool, measures: Measures
+) -> str:
+    if is_advised:
+        return "It is also the one that would win on taste and looks alone."
+    look = hold.look
+    if class_of(look.chance) == "holds":
+        return "It holds too, and differs too little from the advised one to be told apart."
+    assured = float(np.quantile(look.hours, 0.1, method="lower"))
+    coolest = measures.temperature(float(np.quantile(look.threshold, 0.1)) - 1)
+    if assured >= 0.25:
+        return (
+            f"It would hold if it were cut within {duration(np.floor(assured * 4) / 4)}, "
+            f"or stood in a room no warmer than about {coolest}."
+        )
+    return f"It would hold only in a room no warmer than about {coolest}."
+
+
+def _stress(answer: Answer, measures: Measures) -> StressOut:
+    stress = answer.stress
+    return StressOut(
+        chance=stress.chance,
+        hotter=stress.hotter,
+        later=stress.later,
+        both=stress.both,
+        sentence=phrases.stress_sentence(stress, measures),
+    )
+
+
+def _nothing_fits(record: Record) -> NothingFitsOut | None:
+    empty = record.decision.empty
+    if empty is None:
+        return None
+    asked = _listed(empty.limits)
+    where = {"coat": "no coat", "filling": "no filling", "both": "no coat and no filling"}[empty.role]
+    return NothingFitsOut(
+        role=empty.role,
+        limits=list(empty.limits),
+        text=f"Together, {asked} leave {where}." if len(empty.limits) > 1 else f"{asked} leaves {where}.",
+        relaxations=[
+            RelaxationOut(
+                limits=list(relaxation.limits),
+                text=f"Without {_listed(relaxation.limits)} there would be a pairing.",
+                then=list(dict.fromkeys(f.id for f in (*relaxation.coats, *relaxation.fillings))),
+            )
+            for relaxation in empty.relaxations
+        ],
+    )
+
+
+def _listed(names: Iterable[str]) -> str:
+    *first, last = (f"“{name.replace('-', ' ')}”" for name in names)
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def _course(record: Record, answer: Answer) -> CourseOut:
+    """Read the coat's course on the tier that gets warmest, with its band over the draws."""
+    heat = record.heat
+    bodies = heat.bodies(answer.pairing.coat.formulation.family.id)
+    series = heat.warming.coat if record.brief.piping == "none" else heat.warming.edge
+    likely = np.median(series[bodies], axis=-1)
+    end = int(np.searchsorted(heat.warming.hours, max(record.brief.hold_hours, 1.0) + 1.0))
+    kept = slice(0, min(end + 1, len(heat.warming.hours)))
+    worst = int(np.argmax(likely[:, kept].max(axis=1) + 1e-3 * likely[:, kept].mean(axis=1)))
+    low, high = np.percentile(series[bodies[worst]], (10, 90), axis=-1)
+
+    def listed(values: np.typing.ArrayLike) -> list[float]:
+        return [round(float(v), 3) for v in np.asarray(values)[kept]]
+
+    return CourseOut(
+        hours=listed(heat.warming.hours),
+        coat_c=listed(likely[worst]),
+        low_c=listed(low),
+        high_c=listed(high),
+        air_c=listed(heat.exposure.air_c),
+        tier=heat.tiers[worst],
+    )
+
+
+def _sources(advice: Advice, record: Record) -> dict[str, str]:
+    used = [caution.source for caution in advice.cautions]
+    used += [excluded.source for excluded in advice.excluded]
+    for reason in advice.reasons:
+        used += [reason.source, *(fact.source for fact in reason.facts)]
+    known = record.catalogue.sources
+    return {key: known[key].citation for key in dict.fromkeys(used) if key in known}

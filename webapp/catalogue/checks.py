@@ -1,0 +1,223 @@
+"""What can be wrong with rows once they are read: cells, keys, references, sums, ranges, curves, gaps."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from itertools import groupby
+
+from webapp.catalogue.cells import is_number, listed
+from webapp.catalogue.properties import (
+    BUTTERCREAM,
+    SUBJECTS,
+    group_of,
+    names_for,
+    property_spec,
+    required_facts,
+)
+from webapp.catalogue.reading import Row, Sheet
+from webapp.catalogue.tables import Column
+from webapp.errors import DataFault
+
+Sheets = Mapping[str, Sheet]
+COMPOSITION = ("water", "fat", "protein", "sugar", "starch", "other")
+
+
+def find_faults(sheets: Sheets) -> tuple[DataFault, ...]:
+    """Return every fault of every file, in the order of the files and their lines."""
+    faults: list[DataFault] = []
+    for sheet in sheets.values():
+        own = [*sheet.faults, *_cell_faults(sheet), *_key_faults(sheet), *_reference_faults(sheet, sheets)]
+        bad_lines = {fault.line for fault in own}
+        sound = [row for row in sheet.rows if row.line not in bad_lines]
+        if 1 not in bad_lines:
+            own += _row_faults(sheet.table.file, sound)
+        faults += sorted(own, key=lambda fault: fault.line or 0)
+    return (*faults, *(fault for rule in SHEET_RULES for fault in rule(sheets)))
+
+
+def _row_faults(file: str, rows: list[Row]) -> Iterator[DataFault]:
+    for rule in ROW_RULES.get(file, ()):
+        for row in rows:
+            yield from rule(row)
+
+
+def _cell_faults(sheet: Sheet) -> Iterator[DataFault]:
+    for row in sheet.rows:
+        for column in sheet.table.columns:
+            if column.name in row.cells:
+                problem, allowed = _cell_problem(column, row.cells[column.name])
+                if problem is not None:
+                    yield DataFault(sheet.table.file, row.line, column.name, problem, allowed)
+
+
+def _cell_problem(column: Column, text: str) -> tuple[str | None, str]:
+    if text != text.strip() or "  " in text:
+        return "there is stray white space", "no space at either end and single spaces between words"
+    if not text:
+        return ("the cell is empty" if column.is_required else None), column.cell.allowed
+    return column.cell.problem(text), column.cell.allowed
+
+
+def _key_of(sheet: Sheet, row: Row) -> tuple[str, ...]:
+    """Return the row's key; numbers compare as numbers, so that 5 and 5.0 are the same temperature."""
+    cells = (row.cells.get(name, "") for name in sheet.table.key)
+    return tuple(f"{float(cell):g}" if is_number(cell) else cell for cell in cells)
+
+
+def _key_faults(sheet: Sheet) -> Iterator[DataFault]:
+    first_line: dict[tuple[str, ...], int] = {}
+    for row in sheet.rows:
+        key = _key_of(sheet, row)
+        line = first_line.setdefault(key, row.line)
+        if line != row.line and any(key):
+            problem = f"{' '.join(key)!r} stands on line {line} already"
+            yield DataFault(sheet.table.file, row.line, sheet.table.key[-1], problem, "each once")
+
+
+def _keys(sheet: Sheet) -> tuple[str, ...]:
+    column = sheet.table.key[0]
+    return tuple(dict.fromkeys(row.cells[column] for row in sheet.rows))
+
+
+def _reference_faults(sheet: Sheet, sheets: Sheets) -> Iterator[DataFault]:
+    for column in sheet.table.columns:
+        targets = [sheets[file] for file in column.refers_to]
+        if not targets or not all(target.is_whole for target in targets):
+            continue  # with keys missing, every reference would look wrong
+        known = tuple(key for target in targets for key in _keys(target))
+        for row in sheet.rows:
+            text = row.cells.get(column.name, "")
+            if text and text == text.strip() and text not in known:
+                problem = f"{text!r} is not in {' or '.join(column.refers_to)}"
+                yield DataFault(sheet.table.file, row.line, column.name, problem, listed(known))
+
+
+def _composition_sum(row: Row) -> Iterator[DataFault]:
+    total = sum(row.number(name) for name in COMPOSITION)
+    if not 99 <= total <= 101:
+        problem = f"water to other add up to {total:.2f} g per 100 g"
+        yield DataFault("ingredients.csv", row.line, "other", problem, "a sum from 99 to 101")
+
+
+def _low_to_high(file: str, value_column: str) -> Callable[[Row], Iterator[DataFault]]:
+    def rule(row: Row) -> Iterator[DataFault]:
+        low, value, high = row.number("low"), row.number(value_column), row.number("high")
+        if not low <= value <= high:
+            problem = f"{value:g} is outside its own range"
+            yield DataFault(file, row.line, value_column, problem, f"low to high, here {low:g} to {high:g}")
+
+    return rule
+
+
+def _known_property(row: Row) -> Iterator[DataFault]:
+    subject, name = row.cells["subject"], row.cells["property"]
+    spec = property_spec(subject, name)
+    if spec is None:
+        problem = f"{subject!r} has no property {name!r}"
+        yield DataFault("properties.csv", row.line, "property", problem, listed(names_for(subject)))
+        return
+    if row.cells["unit"] != spec.unit:
+        problem = f"{row.cells['unit']!r} is not the unit of {name}"
+        yield DataFault("properties.csv", row.line, "unit", problem, spec.unit)
+    for column in ("value", "low", "high"):
+        if not spec.low <= row.number(column) <= spec.high:
+            problem = f"{row.cells[column]} is not plausible for {name}"
+            allowed = f"{spec.low:g} to {spec.high:g} {spec.unit}"
+            yield DataFault("properties.csv", row.line, column, problem, allowed)
+
+
+ROW_RULES: dict[str, tuple[Callable[[Row], Iterator[DataFault]], ...]] = {
+    "ingredients.csv": (_composition_sum,),
+    "fats.csv": (_low_to_high("fats.csv", "solids_pct"),),
+    "properties.csv": (_known_property, _low_to_high("properties.csv", "value")),
+}
+
+
+def _curves(sheets: Sheets) -> Iterator[DataFault]:
+    """Hold each curve to physics: along one fat, temperatures rise and solids do not."""
+    sheet = sheets["fats.csv"]
+    if not sheet.is_whole or any(_cell_faults(sheet)):
+        return
+    for _, group in groupby(sheet.rows, key=lambda row: row.cells["fat"]):
+        rows = list(group)
+        for before, after in zip(rows, rows[1:], strict=False):
+            yield from _step_faults(before, after)
+
+
+def _step_faults(before: Row, after: Row) -> Iterator[DataFault]:
+    if after.number("temperature_c") <= before.number("temperature_c"):
+        problem = "the temperature does not rise from the line before"
+        yield DataFault("fats.csv", after.line, "temperature_c", problem, "rising temperatures within a fat")
+        return
+    for column in ("solids_pct", "low", "high"):
+        if after.number(column) > before.number(column):
+            problem = f"{after.cells[column]} is more than at the cooler line before"
+            allowed = f"at most {before.number(column):g}"
+            yield DataFault("fats.csv", after.line, column, problem, allowed)
+    if after.cells["source"] != before.cells["source"]:
+        problem = "the source differs from the line before"
+        yield DataFault("fats.csv", after.line, "source", problem, "one source for one fat")
+
+
+def _fats_in_one_piece(sheets: Sheets) -> Iterator[DataFault]:
+    """Keep a fat's lines together, or its curve would be cut in two."""
+    rows = [row for row in sheets["fats.csv"].rows if "fat" in row.cells]
+    seen: set[str] = set()
+    for fat, group in groupby(rows, key=lambda row: row.cells["fat"]):
+        lines = [row.line for row in group]
+        if fat in seen:
+            problem = f"the lines of {fat!r} do not stand together"
+            yield DataFault("fats.csv", lines[0], "fat", problem, "all lines of one fat one after the other")
+        seen.add(fat)
+
+
+def _subjects(sheets: Sheets) -> Iterator[DataFault]:
+    """Refuse a subject that is no family, no formulation and none of the listed ones."""
+    if not all(sheets[file].is_whole for file in ("families.csv", "formulations.csv")):
+        return
+    buttercreams = (*_keys(sheets["families.csv"]), *_keys(sheets["formulations.csv"]))
+    known = (*buttercreams, *(subject for group in SUBJECTS.values() for subject in group))
+    for row in sheets["properties.csv"].rows:
+        subject = row.cells.get("subject", "")
+        if group_of(subject) == BUTTERCREAM and subject.strip() and subject not in buttercreams:
+            problem = f"nothing is called {subject!r}"
+            yield DataFault("properties.csv", row.line, "subject", problem, ", ".join(known))
+
+
+def _missing_facts(sheets: Sheets) -> Iterator[DataFault]:
+    sheet = sheets["properties.csv"]
+    if not (sheet.is_whole and sheets["families.csv"].is_whole):
+        return
+    given = {(row.cells["subject"], row.cells["property"]) for row in sheet.rows}
+    for subject, name in required_facts(_keys(sheets["families.csv"])):
+        if (subject, name) not in given:
+            problem = f"{name} of {subject!r} is not given"
+            yield DataFault("properties.csv", None, "property", problem, "one row for it")
+
+
+def _empty_formulas(sheets: Sheets) -> Iterator[DataFault]:
+    """Refuse a formulation without ingredients: it could be advised but not made."""
+    formulations, formulas = sheets["formulations.csv"], sheets["formulas.csv"]
+    if not (formulations.is_whole and formulas.is_whole):
+        return
+    made = {row.cells["formulation"] for row in formulas.rows}
+    for row in formulations.rows:
+        if row.cells["id"] not in made:
+            problem = f"{row.cells['id']!r} has no ingredients in formulas.csv"
+            yield DataFault("formulations.csv", row.line, "id", problem, "at least one ingredient")
+
+
+def _empty_files(sheets: Sheets) -> Iterator[DataFault]:
+    for sheet in sheets.values():
+        if sheet.is_whole and not sheet.rows:
+            yield DataFault(sheet.table.file, None, None, "there are no rows", "at least one row")
+
+
+SHEET_RULES: tuple[Callable[[Sheets], Iterator[DataFault]], ...] = (
+    _curves,
+    _fats_in_one_piece,
+    _subjects,
+    _missing_facts,
+    _empty_formulas,
+    _empty_files,
+)

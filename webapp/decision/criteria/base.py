@@ -1,0 +1,134 @@
+"""What every criterion is: the numbers it reads, the number it measures, the sentence it says."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from dataclasses import dataclass
+from typing import ClassVar
+
+import numpy as np
+
+from webapp.catalogue.model import CriterionSpec, Fact, Role
+from webapp.decision.grid import Array, FactKey, Grid, Read
+from webapp.decision.model import Assessment, Candidate, Situation
+from webapp.units import Measures
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """What the coat and the filling of a pairing are called in a sentence."""
+
+    coat: str
+    filling: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sensitivity:
+    """Half the change of a criterion's value, signed, as one reading goes from its low to its high."""
+
+    read: Read
+    half_change: Array
+
+
+@dataclass(frozen=True, slots=True)
+class Evaluation:
+    """One criterion over all alternatives at once; ``at`` takes out what it says of one of them.
+
+    ``measured`` and ``value`` have the shape (coats, 1), (1, fillings) or (coats, fillings), by the role
+    judged.
+    """
+
+    criterion: Criterion
+    grid: Grid
+    measured: Array
+    value: Array
+    reads: tuple[Read, ...]
+    sensitivities: tuple[Sensitivity, ...]
+
+    def value_at(self, row: int, column: int) -> float:
+        """Return the value (0..1) of one pairing."""
+        return _entry(self.value, row, column)
+
+    def at(self, row: int, column: int) -> Assessment:
+        """Return the assessment of the pairing of one coat (row) and one filling (column)."""
+        facts = {self.grid.fact(read, row, column): None for read in self.reads}
+        spread: dict[FactKey, float] = {}
+        for sensitivity in self.sensitivities:
+            fact = self.grid.fact(sensitivity.read, row, column)
+            key = (fact.subject, fact.name)
+            spread[key] = spread.get(key, 0.0) + _entry(sensitivity.half_change, row, column)
+        return Assessment(
+            self.criterion.id,
+            _entry(self.value, row, column),
+            _entry(self.measured, row, column),
+            self.criterion.unit,
+            tuple(facts),
+            spread,
+        )
+
+
+class Criterion(ABC):
+    """One thing by which alternatives differ, as one measured number and a sentence about it."""
+
+    id: ClassVar[str]
+    role: ClassVar[Role]
+    unit: ClassVar[str]
+
+    @abstractmethod
+    def reads(self, situation: Situation) -> tuple[Read, ...]:
+        """Return every number that ``measure`` reads in this situation."""
+
+    @abstractmethod
+    def measure(self, grid: Grid) -> Array:
+        """Return the measured number of all alternatives, in ``unit``."""
+
+    @abstractmethod
+    def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
+        """Return one sentence for a decorator about one assessed alternative."""
+
+    def evaluate(self, spec: CriterionSpec, grid: Grid) -> Evaluation:
+        """Judge all alternatives, with what the range of each reading does to the value."""
+        measured = self.measure(grid)
+        reads = self.reads(grid.situation)
+        sensitivities = tuple(
+            Sensitivity(read, self._half_change(spec, grid, read))
+            for read in reads
+            if not grid.is_certain(read)
+        )
+        return Evaluation(self, grid, measured, value_of(spec, measured), reads, sensitivities)
+
+    def assess(
+        self, spec: CriterionSpec, situation: Situation, coat: Candidate, filling: Candidate
+    ) -> Assessment:
+        """Judge one pairing; a criterion of the coat ignores the filling, and the other way round."""
+        return self.evaluate(spec, Grid((coat,), (filling,), situation)).at(0, 0)
+
+    def _half_change(self, spec: CriterionSpec, grid: Grid, read: Read) -> Array:
+        low = value_of(spec, self.measure(grid.moved(read, "low")))
+        high = value_of(spec, self.measure(grid.moved(read, "high")))
+        return (high - low) / 2
+
+
+def value_of(spec: CriterionSpec, measured: Array) -> Array:
+    """Return the value (0..1) of a measured number: linear between the points, level beyond them."""
+    x, y = zip(*spec.points, strict=True)
+    return np.asarray(np.interp(measured, x, y), dtype=np.float64)
+
+
+def fact_named(assessment: Assessment, name: str, subject: str | None = None) -> Fact:
+    """Return the fact of this name that an assessment read.
+
+    Raises
+    ------
+    KeyError
+        If it read none.
+    """
+    for fact in assessment.facts:
+        if fact.name == name and subject in (None, fact.subject):
+            return fact
+    raise KeyError(name)
+
+
+def _entry(table: Array, row: int, column: int) -> float:
+    rows, columns = table.shape
+    return float(table[row if rows > 1 else 0, column if columns > 1 else 0])

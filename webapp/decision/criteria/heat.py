@@ -1,0 +1,36 @@
+"""How far the coat stays below the temperature at which its look goes."""
+
+from __future__ import annotations
+
+from webapp.decision.criteria.base import Criterion, Names, fact_named
+from webapp.decision.grid import Array, Grid, Read
+from webapp.decision.model import Assessment, Situation
+from webapp.units import Measures
+
+
+class Heat(Criterion):
+    """Margin [K] between the temperature that counts for the look asked for and the coat's warmest."""
+
+    id = "heat"
+    role = "coat"
+    unit = "K"
+
+    def reads(self, situation: Situation) -> tuple[Read, ...]:
+        """Return the coat's threshold and its peak."""
+        return (Read("coat", "threshold"), Read("coat", "peak"))
+
+    def measure(self, grid: Grid) -> Array:
+        """Return the margin of each coat [K]; below 0 it gets too warm."""
+        return grid.coat("threshold") - grid.coat("peak")
+
+    def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
+        """Say both temperatures and what lies between them."""
+        threshold = measures.temperature(fact_named(assessment, "threshold").value)
+        peak = measures.temperature(fact_named(assessment, "peak").value)
+        gap = measures.warming(abs(assessment.measured))
+        if assessment.measured < 0:
+            return f"{names.coat} reaches {peak} and loses its look at about {threshold}: {gap} too warm."
+        return f"{names.coat} reaches {peak} and keeps its look up to about {threshold}: {gap} in hand."
+
+
+HEAT = Heat()

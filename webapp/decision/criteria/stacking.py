@@ -1,0 +1,52 @@
+"""Whether the filling is firm enough for what stands on it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from webapp.decision.criteria.base import Criterion, Names
+from webapp.decision.grid import Array, Grid, Read
+from webapp.decision.model import Assessment, Candidate, Situation
+from webapp.units import Measures
+
+_UNLOADED = Read("shared", "needs_firmness", "load:0-kpa")
+_LOADED = Read("shared", "needs_firmness", "load:1-kpa")
+
+
+class Stacking(Criterion):
+    """Firmness of the filling less what its load needs, on the feel scale.
+
+    The need is given for no load and for 1 kPa and is linear in the load, also beyond it.
+    """
+
+    id = "stacking"
+    role = "filling"
+    unit = "feel"
+
+    def reads(self, situation: Situation) -> tuple[Read, ...]:
+        """Return the filling's firmness and what the load needs."""
+        firmness = Read("filling", "firmness")
+        return (firmness, _UNLOADED, _LOADED) if situation.carried_kpa else (firmness, _UNLOADED)
+
+    def measure(self, grid: Grid) -> Array:
+        """Return how much firmer than needed each filling is."""
+        need = grid.number(_UNLOADED)
+        if grid.situation.carried_kpa:
+            need = need + (grid.number(_LOADED) - need) * grid.situation.carried_kpa
+        return np.asarray(grid.filling("firmness") - need, dtype=np.float64)
+
+    def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
+        """Say whether the layers will stay put, and the dam that keeps them when it is too soft."""
+        is_loaded = any(fact.subject == _LOADED.subject for fact in assessment.facts)
+        what = "the tiers standing on it" if is_loaded else "the layers it lies between"
+        if assessment.measured < 0:
+            return f"{names.filling} is soft for {what}: pipe a dam of {names.coat} around each layer."
+        return f"{names.filling} is firm enough for {what}."
+
+
+def needs_dam(candidate: Candidate, situation: Situation) -> bool:
+    """Whether a filling is softer than its load needs, so that a stiffer ring has to hold it in."""
+    return float(STACKING.measure(Grid((candidate,), (candidate,), situation))[0, 0]) < 0
+
+
+STACKING = Stacking()

@@ -1,0 +1,155 @@
+"""Precedence and ties: the class of the coat's hold first, then the score; what cannot be told apart ties."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from webapp.decision.grid import Array
+from webapp.decision.model import Candidate, HoldClass
+from webapp.decision.scoring import HEAT_CRITERIA, Matrix
+
+CLASSES: tuple[HoldClass, ...] = ("holds", "marginal", "fails")
+# Scores nearer than this differ by rounding alone.
+SAME = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class RankedPairing:
+    """A pairing in its place; ``row`` and ``column`` find its coat and filling in the matrix."""
+
+    coat: Candidate
+    filling: Candidate
+    row: int
+    column: int
+    score: float
+    hold_class: HoldClass
+    minutes: float
+    is_tied_with_first: bool
+
+
+@dataclass(frozen=True, slots=True)
+class RankedFormulation:
+    """A formulation in one role, scored beside the advised other half, by all criteria it has a part in."""
+
+    candidate: Candidate
+    role: Literal["coat", "filling"]
+    score: float
+    values: dict[str, float]
+    hold_class: HoldClass | None
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """Pairings, as flat positions in the score, best first; those tied with the first are at the front.
+
+    ``anchor`` is the best-scored pairing of the best class, to which the others' distance was measured.
+    """
+
+    positions: tuple[int, ...]
+    tied: frozenset[int]
+    anchor: int
+
+
+def rank(matrix: Matrix) -> tuple[RankedPairing, ...]:
+    """Rank all pairings by class, then score; the tie with the first goes by simplicity."""
+    order = order_pairings(matrix, hold_classes(matrix))
+    return _pairings(matrix, order.positions, order.tied)
+
+
+def best_by_taste(matrix: Matrix, advised: RankedPairing) -> RankedPairing:
+    """Return the pairing that wins when heat does not count, or the advised one when it ties with that."""
+    taste = matrix.reweighted(without=HEAT_CRITERIA)
+    order = order_pairings(taste, np.zeros(matrix.shape[0], dtype=np.intp))
+    own = advised.row * matrix.shape[1] + advised.column
+    position = own if own in order.tied else order.positions[0]
+    return _pairings(taste, (position,), order.tied)[0]
+
+
+def hold_classes(matrix: Matrix) -> NDArray[np.intp]:
+    """Return the place of each coat's class in ``CLASSES``; 0 is best."""
+    return np.array([CLASSES.index(coat.hold.hold_class) for coat in matrix.grid.coats], dtype=np.intp)
+
+
+def order_pairings(matrix: Matrix, coat_classes: NDArray[np.intp], scores: Array | None = None) -> Order:
+    """Order all pairings by their scores, or by others of the same shape; see ``Order``."""
+    classes = np.repeat(coat_classes, matrix.shape[1])
+    score = (matrix.score() if scores is None else scores).ravel()
+    simplicity = _simplicity(matrix)
+    by_score = np.lexsort((simplicity, -np.round(score / SAME), classes))
+    anchor = int(by_score[0])
+    tied = _tied(score, classes, matrix.spreads().half_widths(anchor), anchor)
+    front = sorted(tied, key=lambda position: int(simplicity[position]))
+    rest = [int(position) for position in by_score if int(position) not in tied]
+    return Order((*front, *rest), tied, anchor)
+
+
+def _tied(score: Array, classes: NDArray[np.intp], half_widths: Array, anchor: int) -> frozenset[int]:
+    behind = score[anchor] - score
+    is_near = (behind < half_widths) | (behind <= SAME)
+    return frozenset(int(i) for i in np.flatnonzero(is_near & (classes == classes[anchor])))
+
+
+def _simplicity(matrix: Matrix) -> NDArray[np.intp]:
+    """Return each pairing's place by minutes, then number of formulations, then ids; 0 is the simplest."""
+    minutes = np.round(matrix.evaluations["effort"].measured, 6).ravel()
+    is_two = ~matrix.grid.is_same.ravel()
+    coats = _places([coat.id for coat in matrix.grid.coats])
+    fillings = _places([filling.id for filling in matrix.grid.fillings])
+    coat, filling = (index.ravel() for index in np.meshgrid(coats, fillings, indexing="ij"))
+    order = np.lexsort((filling, coat, is_two, minutes))
+    places = np.empty_like(order)
+    places[order] = np.arange(order.size)
+    return places
+
+
+def _places(ids: list[str]) -> list[int]:
+    alphabetical = sorted(ids)
+    return [alphabetical.index(id_) for id_ in ids]
+
+
+def _pairings(matrix: Matrix, positions: tuple[int, ...], tied: frozenset[int]) -> tuple[RankedPairing, ...]:
+    score, minutes = matrix.score().ravel().tolist(), matrix.evaluations["effort"].measured.ravel().tolist()
+    coats, fillings = matrix.grid.coats, matrix.grid.fillings
+    ranked = []
+    for position in positions:
+        row, column = divmod(position, len(fillings))
+        ranked.append(
+            RankedPairing(
+                coats[row],
+                fillings[column],
+                row,
+                column,
+                score[position],
+                coats[row].hold.hold_class,
+                minutes[position],
+                position in tied,
+            )
+        )
+    return tuple(ranked)
+
+
+def rank_coats(matrix: Matrix, pairings: tuple[RankedPairing, ...]) -> tuple[RankedFormulation, ...]:
+    """Rank the coats beside the advised filling, in the order of their pairings with it."""
+    beside = [pairing for pairing in pairings if pairing.column == pairings[0].column]
+    return tuple(_in_role(matrix, pairing, "coat") for pairing in beside)
+
+
+def rank_fillings(matrix: Matrix, pairings: tuple[RankedPairing, ...]) -> tuple[RankedFormulation, ...]:
+    """Rank the fillings under the advised coat, in the order of their pairings with it."""
+    under = [pairing for pairing in pairings if pairing.row == pairings[0].row]
+    return tuple(_in_role(matrix, pairing, "filling") for pairing in under)
+
+
+def _in_role(matrix: Matrix, pairing: RankedPairing, role: Literal["coat", "filling"]) -> RankedFormulation:
+    judged = {id_: e for id_, e in matrix.evaluations.items() if e.criterion.role in (role, "pair")}
+    values = {id_: evaluation.value_at(pairing.row, pairing.column) for id_, evaluation in judged.items()}
+    total = sum(matrix.weights[id_] for id_ in values)
+    weights = {id_: matrix.weights[id_] / total if total else 1 / len(values) for id_ in values}
+    score = sum(weights[id_] * value for id_, value in values.items())
+    is_coat = role == "coat"
+    candidate = pairing.coat if is_coat else pairing.filling
+    return RankedFormulation(candidate, role, score, values, pairing.hold_class if is_coat else None)

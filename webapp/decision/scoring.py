@@ -1,0 +1,114 @@
+"""The decision matrix over all pairings: each criterion's value, the weights, the additive score."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from webapp.catalogue.model import CriterionSpec
+from webapp.decision.criteria import CRITERIA, Evaluation
+from webapp.decision.grid import Array, FactKey, Grid, Read
+from webapp.decision.model import Assessment
+
+HEAT_CRITERIA = frozenset({"heat", "hold_time"})
+
+
+@dataclass(frozen=True, slots=True)
+class Spreads:
+    """What the range of each fact does to each pairing's score.
+
+    ``change`` has one row a pairing (coats first, as in a flattened score) and one column a fact: half the
+    change of the weighted score, signed, as the fact goes from its low to its high.
+    """
+
+    keys: tuple[FactKey, ...]
+    change: Array
+
+    def half_widths(self, anchor: int) -> Array:
+        """Return for each pairing how far its distance to one of them may be off; shared facts cancel."""
+        return np.asarray(np.sqrt(np.sum((self.change - self.change[anchor]) ** 2, axis=1)))
+
+
+@dataclass(frozen=True, slots=True)
+class Matrix:
+    """All criteria over all pairings of the coats and fillings of a grid, weighted."""
+
+    grid: Grid
+    weights: Mapping[str, float]
+    evaluations: Mapping[str, Evaluation]
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Number of coats and of fillings."""
+        return len(self.grid.coats), len(self.grid.fillings)
+
+    def score(self) -> Array:
+        """Return the weighted sum of the values (0..1), shape (coats, fillings)."""
+        total = np.zeros(self.shape)
+        for id_, evaluation in self.evaluations.items():
+            total += self.weights[id_] * evaluation.value
+        return total
+
+    def values(self) -> Array:
+        """Return the decision matrix: one row a pairing, one column a criterion."""
+        columns = [np.broadcast_to(e.value, self.shape).ravel() for e in self.evaluations.values()]
+        return np.column_stack(columns)
+
+    def spreads(self) -> Spreads:
+        """Return what each fact's range does to each pairing's score."""
+        keys: dict[FactKey, int] = {}
+        terms = []
+        for id_, evaluation in self.evaluations.items():
+            for sensitivity in evaluation.sensitivities:
+                columns = self._columns(sensitivity.read, keys)
+                terms.append((columns, self.weights[id_] * sensitivity.half_change))
+        change = np.zeros((*self.shape, len(keys)))
+        rows, across = np.ogrid[: self.shape[0], : self.shape[1]]
+        for columns, half_change in terms:
+            change[rows, across, columns] += half_change
+        return Spreads(tuple(keys), change.reshape(-1, len(keys)))
+
+    def reweighted(self, without: frozenset[str]) -> Matrix:
+        """Return the same matrix with some criteria left out of the score."""
+        rest = {id_: 0.0 if id_ in without else weight for id_, weight in self.weights.items()}
+        kept = [id_ for id_ in rest if id_ not in without]
+        return Matrix(self.grid, _normalised(rest, kept), self.evaluations)
+
+    def assessment(self, criterion: str, row: int, column: int) -> Assessment:
+        """Return what one criterion says of one pairing."""
+        return self.evaluations[criterion].at(row, column)
+
+    def _columns(self, read: Read, keys: dict[FactKey, int]) -> NDArray[np.intp]:
+        facts = self.grid.facts(read)
+        numbers = np.array([keys.setdefault((fact.subject, fact.name), len(keys)) for fact in facts])
+        return numbers.reshape((1, -1) if read.of == "filling" else (-1, 1))
+
+
+def build_matrix(grid: Grid, criteria: Mapping[str, CriterionSpec]) -> Matrix:
+    """Judge every pairing of a grid by every criterion, with the weights of its situation.
+
+    Raises
+    ------
+    KeyError
+        If the parameters of a criterion are missing.
+    """
+    evaluations = {id_: criterion.evaluate(criteria[id_], grid) for id_, criterion in CRITERIA.items()}
+    return Matrix(grid, normalised_weights(criteria, grid.situation.importance), evaluations)
+
+
+def normalised_weights(
+    criteria: Mapping[str, CriterionSpec], importance: Mapping[str, float]
+) -> dict[str, float]:
+    """Return weights that add up to 1: the client's where given, else the defaults; all 0 means all equal."""
+    given = {id_: float(importance.get(id_, criteria[id_].weight)) for id_ in CRITERIA}
+    return _normalised(given, list(given))
+
+
+def _normalised(weights: Mapping[str, float], kept: list[str]) -> dict[str, float]:
+    total = sum(weights.values())
+    if total > 0:
+        return {id_: weight / total for id_, weight in weights.items()}
+    return {id_: 1 / len(kept) if id_ in kept else 0.0 for id_ in weights}

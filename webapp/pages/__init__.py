@@ -1,0 +1,39 @@
+"""The pages and the API: the only Flask and WTForms code. Calls the advice; computes nothing itself."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Flask
+
+from webapp.advice.brief import Brief
+from webapp.pages import (
+    advice_page,
+    api,
+    brief_fields,
+    brief_form,
+    errors,
+    families,
+    formatters,
+    headers,
+    units_switch,
+)
+
+
+def _everywhere() -> dict[str, Any]:
+    measures = units_switch.reader_measures()
+    return {
+        "measures": measures,
+        "other_measures": units_switch.other_than(measures),
+        "fmt": formatters,
+        "taken": Brief(),
+        "criteria_names": brief_fields.CRITERIA,
+        "opened": brief_form.has_entries,
+    }
+
+
+def init_app(app: Flask) -> None:
+    """Register every page; each concern registers itself."""
+    for concern in (headers, errors, units_switch, advice_page, families, api):
+        concern.init_app(app)
+    app.context_processor(_everywhere)

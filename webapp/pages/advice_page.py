@@ -1,0 +1,143 @@
+"""The brief as a form, and the advice that an address asks for."""
+
+from __future__ import annotations
+
+import json
+from copy import deepcopy
+from typing import Any
+
+from flask import Blueprint, Flask, make_response, redirect, render_template, request
+from werkzeug.wrappers import Response
+
+from webapp.advice.brief import Brief, read_brief
+from webapp.advice.contract import Advice, LeverOut
+from webapp.errors import BriefError
+from webapp.pages.advisor import current_advisor
+from webapp.pages.brief_address import Pair, address_of, brief_of, pairs_of
+from webapp.pages.brief_form import changed_rows, filled_form
+from webapp.pages.chart import course_rows, draw
+from webapp.pages.problem_texts import shown_problems
+from webapp.pages.units_switch import other_than, reader_measures, remember
+from webapp.units import MEASURES, Measures
+
+CONTROLS = frozenset({"change", "units"})
+EXAMPLE = Brief.model_validate(
+    {
+        "setting": "shade",
+        "air_high_c": 31,
+        "hold_hours": 3,
+        "travel_minutes": 45,
+        "tiers": (
+            {"width_cm": 30, "height_cm": 12},
+            {"width_cm": 22, "height_cm": 12},
+            {"width_cm": 15, "height_cm": 12},
+        ),
+        "sweetness": 2,
+        "piping": "rosettes",
+    },
+    strict=False,
+)
+
+blueprint = Blueprint("advice", __name__)
+
+
+def _pairs() -> list[Pair]:
+    return list(request.args.items(multi=True))
+
+
+@blueprint.get("/")
+def ask() -> Response:
+    pairs = [pair for pair in _pairs() if pair[0] not in CONTROLS]
+    chosen = MEASURES.get(request.args.get("units", ""))
+    measures = chosen or reader_measures()
+    response = make_response(_form_page(pairs, measures, request.args.get("change", "")))
+    if chosen:
+        remember(response, chosen)
+    return response
+
+
+def _form_page(pairs: list[Pair], measures: Measures, change: str) -> str:
+    rows = None
+    if change:
+        pairs, rows = changed_rows(pairs, change)
+        pairs += [("tiers", "")] if rows == 0 else []
+    form = filled_form(pairs, measures, rows)
+    return render_template(
+        "brief.html",
+        form=form,
+        measures=measures,
+        problems=[],
+        errors={},
+        example=None if pairs else address_of(EXAMPLE, "/"),
+        other_measures=other_than(measures),
+    )
+
+
+@blueprint.get("/advice")
+def advise() -> Response:
+    pairs, measures = _pairs(), reader_measures()
+    try:
+        brief = brief_of(pairs)
+    except BriefError as refused:
+        return _refused_page(pairs, refused, measures)
+    if pairs != pairs_of(brief):
+        return redirect(address_of(brief), 303)
+    return make_response(_advice_page(brief, measures))
+
+
+def _refused_page(pairs: list[Pair], refused: BriefError, measures: Measures) -> Response:
+    problems = shown_problems(refused.problems, pairs, measures)
+    page = render_template(
+        "brief.html",
+        form=filled_form(pairs, measures),
+        measures=measures,
+        problems=problems,
+        errors={problem.element: problem.text for problem in problems},
+        example=None,
+    )
+    return make_response(page, 422)
+
+
+def _advice_page(brief: Brief, measures: Measures) -> str:
+    advice = current_advisor()(brief, measures)
+    drawn = advice.course is not None and advice.hold is not None and len(advice.course.hours) > 1
+    return render_template(
+        "advice.html",
+        advice=advice,
+        brief=brief,
+        measures=measures,
+        form=filled_form(pairs_of(brief), measures),
+        errors={},
+        change_address=address_of(brief, "/"),
+        chart=draw(advice.course, advice.hold, measures) if drawn and advice.course and advice.hold else None,
+        course_rows=course_rows(advice.course) if advice.course else [],
+        lever_addresses=_lever_addresses(advice),
+    )
+
+
+def _lever_addresses(advice: Advice) -> list[str | None]:
+    return [lever_address(advice.brief, lever) for lever in advice.levers]
+
+
+def lever_address(brief: Brief, lever: LeverOut) -> str | None:
+    """Give the address of the brief with one lever pulled, or none if it cannot be asked so."""
+    shape = brief.model_dump(mode="json", exclude_unset=True, exclude_none=True)
+    if lever.lever.startswith("tiers"):
+        shape["tiers"] = brief.model_dump(mode="json", exclude_none=True)["tiers"]
+    try:
+        _put(shape, lever.lever.split("."), lever.to)
+        return address_of(read_brief(json.dumps(shape)))
+    except (BriefError, LookupError, TypeError, ValueError):
+        return None
+
+
+def _put(shape: dict[str, Any], path: list[str], value: Any) -> None:
+    place: Any = shape
+    for part in path[:-1]:
+        place = place[int(part)] if part.isdecimal() else place.setdefault(part, {})
+    is_whole = isinstance(value, float) and value.is_integer()
+    place[path[-1]] = int(value) if is_whole else deepcopy(value)
+
+
+def init_app(app: Flask) -> None:
+    app.register_blueprint(blueprint)

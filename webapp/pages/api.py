@@ -1,0 +1,43 @@
+"""The advice for programs: the same brief, the same advice, in JSON and metric units."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+
+from flask import Blueprint, Flask, Response, abort, current_app, jsonify, request
+
+from webapp.advice.brief import read_brief
+from webapp.advice.contract import ProblemOut, ProblemsOut
+from webapp.errors import BriefError
+from webapp.pages.advisor import current_advisor
+from webapp.pages.errors import problems_answer
+from webapp.pages.openapi import openapi_document
+from webapp.units import METRIC
+
+MAX_BODY_BYTES = 64 * 1024
+
+blueprint = Blueprint("api", __name__, url_prefix="/api")
+
+
+@blueprint.post("/advice")
+def advice() -> Response:
+    if request.mimetype != "application/json":
+        abort(415)
+    body = request.get_data()
+    try:
+        brief = read_brief(body)
+    except BriefError as refused:
+        problems = [ProblemOut(**asdict(problem)) for problem in refused.problems]
+        return problems_answer(ProblemsOut(problems=problems), 422)
+    given = current_advisor()(brief, METRIC)
+    return current_app.response_class(given.model_dump_json(by_alias=True), mimetype="application/json")
+
+
+@blueprint.get("/schema")
+def schema() -> Response:
+    return jsonify(openapi_document())
+
+
+def init_app(app: Flask) -> None:
+    app.config["MAX_CONTENT_LENGTH"] = MAX_BODY_BYTES
+    app.register_blueprint(blueprint)

@@ -1,0 +1,60 @@
+"""Error pages that say what to do next; the API gets the same as problems."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flask import Flask, Response, jsonify, make_response, render_template, request
+from werkzeug.exceptions import HTTPException
+
+from webapp.advice.contract import ProblemOut, ProblemsOut
+
+
+@dataclass(frozen=True, slots=True)
+class ErrorText:
+    """What a status means to a person, and what may be done."""
+
+    title: str
+    problem: str
+    next_step: str
+
+
+TEXTS = {
+    400: ErrorText("This request cannot be read", "cannot be read", "Start a new brief."),
+    404: ErrorText("There is no such page", "does not exist", "Check the address, or start a new brief."),
+    405: ErrorText("That cannot be done here", "does not take this method", "Open the page by its address."),
+    413: ErrorText("That is too much at once", "is too large", "Send a brief of at most 64 kB."),
+    414: ErrorText("That address is too long", "is too long", "Start the brief again with fewer entries."),
+    415: ErrorText("That kind of content is not taken", "is not JSON", "Send application/json."),
+    500: ErrorText(
+        "Something went wrong on our side",
+        "failed inside the advisor",
+        "The address keeps your brief: reload.",
+    ),
+}
+
+
+def problems_answer(problems: ProblemsOut, status: int) -> Response:
+    response = jsonify(problems.model_dump(mode="json"))
+    response.status_code = status
+    return response
+
+
+def _answer(error: HTTPException) -> Response:
+    if error.response is not None:
+        return make_response(error.response)
+    status = error.code or 500
+    text = TEXTS.get(status, TEXTS[400 if status < 500 else 500])
+    if request.path.startswith("/api/"):
+        problem = ProblemOut(field="request", problem=text.problem, allowed=text.next_step)
+        response = problems_answer(ProblemsOut(problems=[problem]), status)
+    else:
+        response = make_response(render_template("error.html", text=text, status=status), status)
+    for name, value in error.get_headers():
+        if name == "Allow":
+            response.headers[name] = value
+    return response
+
+
+def init_app(app: Flask) -> None:
+    app.register_error_handler(HTTPException, _answer)

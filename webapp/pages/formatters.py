@@ -1,0 +1,128 @@
+"""Numbers and codes become text here, and nowhere else."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from webapp.advice.brief import Brief
+from webapp.advice.contract import HoldOut
+from webapp.catalogue.model import Fact
+from webapp.pages.brief_fields import ASKED, CHOICES
+from webapp.pages.quantities import QUANTITY_OF
+from webapp.units import Measures, duration
+
+HORIZON_H = 12.0
+
+VERDICTS = {
+    "holds": "Holds",
+    "marginal": "Marginal",
+    "no-coat-holds": "No coat holds",
+    "nothing-fits": "Nothing fits",
+}
+HOLD_CLASSES = {"holds": "holds", "marginal": "marginal", "fails": "does not hold"}
+BASES = {
+    "published": "published",
+    "standard": "standard table",
+    "common-practice": "common practice, no source",
+    "computed": "computed from the formula",
+    "from-memory": "from memory, not re-read",
+    "assumption": "assumption",
+}
+
+EGG_TREATMENTS = {
+    "none": "none",
+    "heated-71c": "heated to 71 °C (160 °F) with the sugar",
+    "syrup-cooked": "hot syrup only: counts as undercooked",
+    "pasteurised": "pasteurised",
+}
+
+
+def tidy(number: float) -> str:
+    """Write a number with at most two decimals and no trailing zeros."""
+    return f"{number:.2f}".rstrip("0").rstrip(".").replace("-", "−")
+
+
+def lasting(hours: float) -> str:
+    """Say how long something lasts; beyond the horizon nothing is claimed."""
+    return "12 h or more" if hours >= HORIZON_H else duration(hours)
+
+
+def hold_range(hold: HoldOut) -> str:
+    """Say a hold with its range, as in ``3 h 10 min (2 h 20 min to 4 h 30 min)``."""
+    if hold.low_h >= HORIZON_H:
+        return lasting(hold.low_h)
+    return f"{lasting(hold.likely_h)} ({lasting(hold.low_h)} to {lasting(hold.high_h)})"
+
+
+def chance(share: float) -> str:
+    """Write a chance in percent; a finite number of draws never proves 0 or 100."""
+    if share >= 0.995:
+        return "over 99 %"
+    return "under 1 %" if share < 0.005 else f"{100 * share:.0f} %"
+
+
+def points(value: float) -> str:
+    """Write a value of 0..1 as points of 100."""
+    return f"{100 * value:.0f}"
+
+
+def percent(share: float) -> str:
+    """Write a share as a percentage."""
+    return f"{100 * share:.0f} %"
+
+
+def signed_hours(hours: float) -> str:
+    """Write a moment relative to the arrival on the table."""
+    return "arrival" if hours == 0 else ("−" if hours < 0 else "") + duration(abs(hours))
+
+
+_UNITS = {"feel": "of 10", "g/100g": "g per 100 g", "W/mK": "W/(m·K)", "J/kgK": "J/(kg·K)", "kg/m3": "kg/m³"}
+
+
+def fact_range(fact: Fact, measures: Measures) -> str:
+    """Write a fact with its range and unit, in the reader's units where there are such."""
+    if fact.unit == "C":
+        return _ranged(measures.temperature(fact.value), measures.temperatures(fact.low, fact.high), fact)
+    if fact.unit == "K":
+        ends = f"{measures.warming(fact.low)} to {measures.warming(fact.high)}"
+        return _ranged(measures.warming(fact.value), ends, fact)
+    unit = "" if fact.unit == "-" else f" {_UNITS.get(fact.unit, fact.unit)}"
+    return _ranged(f"{tidy(fact.value)}{unit}", f"{tidy(fact.low)} to {tidy(fact.high)}", fact)
+
+
+def _ranged(value: str, ends: str, fact: Fact) -> str:
+    return value if fact.low == fact.high else f"{value} ({ends})"
+
+
+def words(code: str) -> str:
+    """Write an identifier of the data as words."""
+    return code.replace("_", " ").replace("-", " ")
+
+
+def field_label(field: str) -> str:
+    """Name a field of the brief, down to a tier's."""
+    leaf = field.rpartition(".")[2]
+    return ASKED[leaf].label if leaf in ASKED else words(field)
+
+
+def brief_value(field: str, value: object, measures: Measures) -> str:
+    """Write one value of the brief as a person would say it."""
+    leaf = field.rpartition(".")[2]
+    if isinstance(value, Sequence) and not isinstance(value, str):
+        return ", ".join(brief_value(leaf, item, measures) for item in value) or "none"
+    key = str(value).lower() if isinstance(value, bool) else str(value)
+    if key in CHOICES.get(leaf, {}):
+        return CHOICES[leaf][key]
+    if isinstance(value, int | float) and leaf in QUANTITY_OF:
+        quantity = QUANTITY_OF[leaf]
+        return f"{tidy(quantity.show(value, measures))} {quantity.unit(measures)}"
+    return tidy(value) if isinstance(value, int | float) else str(value)
+
+
+def cake_in_words(brief: Brief, measures: Measures) -> str:
+    """Say the cake in one line, bottom first."""
+    tiers = [f"{tier.shape} {measures.length(tier.width_cm)}" for tier in brief.tiers]
+    parts = [f"{len(tiers)} tier{'s' if len(tiers) > 1 else ''} ({', '.join(tiers)})"] if tiers else []
+    if brief.cupcakes:
+        parts.append(f"{brief.cupcakes} cupcakes")
+    return " and ".join(parts)

@@ -1,0 +1,85 @@
+"""The API described for programs: an OpenAPI 3.1 document built from the very models that read and write."""
+
+from __future__ import annotations
+
+from importlib.metadata import PackageNotFoundError, version
+from typing import Any
+
+from pydantic.json_schema import models_json_schema
+
+from webapp.advice.brief import Brief
+from webapp.advice.contract import Advice, ProblemsOut
+
+REFS = "#/components/schemas/{model}"
+LOCAL_TIME = r"^[0-2][0-9]:[0-5][0-9](:[0-5][0-9](\.[0-9]{1,6})?)?(Z|[+-][0-2][0-9]:[0-5][0-9])?$"
+
+
+def openapi_document() -> dict[str, Any]:
+    """Build the whole document."""
+    return {
+        "openapi": "3.1.0",
+        "info": {
+            "title": "Coat and Filling",
+            "version": _version(),
+            "description": "Which buttercream goes on the outside of a cake, which between the layers, and "
+            "whether it will hold. Temperatures in °C, lengths in cm or mm, times in h.",
+        },
+        "paths": {"/api/advice": {"post": _advice_operation()}, "/api/schema": {"get": _schema_operation()}},
+        "components": {"schemas": _schemas()},
+    }
+
+
+def _version() -> str:
+    try:
+        return version("coat-and-filling")
+    except PackageNotFoundError:
+        return "0"
+
+
+def _schemas() -> dict[str, Any]:
+    models = [(Brief, "validation"), (Advice, "validation"), (ProblemsOut, "validation")]
+    _, definitions = models_json_schema(models, ref_template=REFS)  # type: ignore[arg-type]
+    schemas: dict[str, Any] = _with_local_times(definitions["$defs"])
+    return schemas
+
+
+def _with_local_times(node: Any) -> Any:
+    """Say that a time needs no offset: the format ``time`` of JSON Schema would demand one."""
+    if isinstance(node, list):
+        return [_with_local_times(item) for item in node]
+    if not isinstance(node, dict):
+        return node
+    if node.get("format") == "time":
+        rest = {key: value for key, value in node.items() if key != "format"}
+        return rest | {"pattern": LOCAL_TIME}
+    return {key: _with_local_times(value) for key, value in node.items()}
+
+
+def _json(model: str, description: str) -> dict[str, Any]:
+    schema = {"$ref": REFS.format(model=model)}
+    return {"description": description, "content": {"application/json": {"schema": schema}}}
+
+
+def _advice_operation() -> dict[str, Any]:
+    return {
+        "operationId": "advise",
+        "summary": "Advise on one brief",
+        "requestBody": {"required": True}
+        | _json("Brief", "Every field is optional; {} is a mild indoor party."),
+        "responses": {
+            "200": _json("Advice", "The advice"),
+            "400": _json("ProblemsOut", "The request cannot be read"),
+            "413": _json("ProblemsOut", "The body is larger than 64 kB"),
+            "415": _json("ProblemsOut", "The body is not application/json"),
+            "422": _json("ProblemsOut", "The brief has fields that are unknown, wrong or out of range"),
+        },
+    }
+
+
+def _schema_operation() -> dict[str, Any]:
+    content = {"application/json": {"schema": {"type": "object"}}}
+    return {
+        "operationId": "describe",
+        "summary": "This document",
+        "responses": {"200": {"description": "An OpenAPI 3.1 document", "content": content}},
+    }

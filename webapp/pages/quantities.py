@@ -1,0 +1,73 @@
+"""Fields that carry a unit: their names, their units and how a number crosses from one to the other."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from webapp import units
+from webapp.advice.brief import Brief, Tier
+from webapp.units import Measures
+
+METRIC_DECIMALS = 4
+SHOWN_DECIMALS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A kind of number; ``us_decimals`` is what a metric number with two decimals needs to survive."""
+
+    metric_suffix: str
+    us_suffix: str
+    metric_unit: str
+    us_unit: str
+    us_decimals: int
+    to_us: Callable[[float], float]
+    to_metric: Callable[[float], float]
+
+    def unit(self, measures: Measures) -> str:
+        return self.metric_unit if measures.is_metric else self.us_unit
+
+    def read(self, number: float) -> float:
+        """Take a number in US units to metric."""
+        return round(self.to_metric(number), METRIC_DECIMALS)
+
+    def show(self, metric: float, measures: Measures) -> float:
+        """Take a metric number to the reader's units, rounded so that it comes back as it was."""
+        if measures.is_metric:
+            return round(metric, SHOWN_DECIMALS)
+        return round(self.to_us(metric), self.us_decimals)
+
+    def bounds(self, low: float, high: float, measures: Measures) -> tuple[float, float]:
+        """Take what is allowed to the reader's units, rounded inwards so that both ends are accepted."""
+        if measures.is_metric:
+            return low, high
+        grain = 10**SHOWN_DECIMALS
+        return math.ceil(self.to_us(low) * grain) / grain, math.floor(self.to_us(high) * grain) / grain
+
+
+def _scaled(metric_per_us: float) -> tuple[Callable[[float], float], Callable[[float], float]]:
+    return lambda metric: metric / metric_per_us, lambda us: us * metric_per_us
+
+
+TEMPERATURE = Quantity("c", "f", "°C", "°F", 2, units.fahrenheit, units.celsius)
+LENGTH = Quantity("cm", "in", "cm", "in", 3, *_scaled(units.CM_PER_INCH))
+THICKNESS = Quantity("mm", "in", "mm", "in", 4, *_scaled(10 * units.CM_PER_INCH))
+SPEED = Quantity("mps", "mph", "m/s", "mph", 2, *_scaled(units.MPS_PER_MPH))
+ALTITUDE = Quantity("m", "ft", "m", "ft", 2, *_scaled(units.METRES_PER_FOOT))
+_BY_SUFFIX = {q.metric_suffix: q for q in (TEMPERATURE, LENGTH, THICKNESS, SPEED, ALTITUDE)}
+
+QUANTITY_OF = {
+    name: _BY_SUFFIX[name.rpartition("_")[2]]
+    for model in (Brief, Tier)
+    for name in model.model_fields
+    if "_" in name and name.rpartition("_")[2] in _BY_SUFFIX
+}
+US_NAME = {name: f"{name.rpartition('_')[0]}_{q.us_suffix}" for name, q in QUANTITY_OF.items()}
+METRIC_NAME = {us: metric for metric, us in US_NAME.items()}
+
+
+def name_in(measures: Measures, field: str) -> str:
+    """Name a field of the brief as the reader's form names it: ``air_high_f`` for ``air_high_c``."""
+    return field if measures.is_metric else US_NAME.get(field, field)

@@ -1,0 +1,43 @@
+"""The reader's units: one switch on every page, remembered in a cookie."""
+
+from __future__ import annotations
+
+from flask import Blueprint, Flask, Response, make_response, redirect, request
+from werkzeug.wrappers import Response as AnyResponse
+
+from webapp.units import MEASURES, METRIC, Measures
+
+COOKIE = "units"
+A_YEAR_S = 365 * 24 * 3600
+
+blueprint = Blueprint("units", __name__)
+
+
+def reader_measures() -> Measures:
+    return MEASURES.get(request.cookies.get(COOKIE, ""), METRIC)
+
+
+def remember(response: AnyResponse, measures: Measures) -> None:
+    response.set_cookie(COOKIE, measures.name, max_age=A_YEAR_S, httponly=True, samesite="Lax")
+
+
+def other_than(measures: Measures) -> Measures:
+    return next(other for other in MEASURES.values() if other is not measures)
+
+
+def _own_page(address: str) -> str:
+    """Let the switch lead back to a page of ours only."""
+    is_own = address.startswith("/") and not address.startswith(("//", "/\\"))
+    return address if is_own and address.isprintable() else "/"
+
+
+@blueprint.post("/units")
+def switch() -> Response:
+    chosen = MEASURES.get(request.form.get("units", ""), METRIC)
+    response = make_response(redirect(_own_page(request.form.get("back", "/")), 303))
+    remember(response, chosen)
+    return response
+
+
+def init_app(app: Flask) -> None:
+    app.register_blueprint(blueprint)

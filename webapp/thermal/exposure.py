@@ -1,0 +1,61 @@
+"""What the outside of a cake meets from the kitchen door until it is cut."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+HORIZON_H = 12.0
+# Minutes of the steps after a change of place: short while the coat warms fast, long once it drifts.
+_STEPS = ((2, 1.0), (9, 2.0), (14, 5.0))
+_LONG_STEP_MIN = 15.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Exposure:
+    """Surroundings at each time of the course (n,); a repeated time is a change of place.
+
+    Hours count from the arrival on the table, travel is negative. Temperatures in °C, vapour pressure in Pa,
+    wind in m/s, sun on the side that faces it and on the top in W/m2 before absorption.
+    """
+
+    hours: Array
+    air_c: Array
+    vapour_pa: Array
+    wind_mps: Array
+    radiant_side_c: Array
+    radiant_top_c: Array
+    sun_side: Array
+    sun_top: Array
+    is_boxed: NDArray[np.bool_]
+
+
+def course_times(travel_h: float, horizon_h: float = HORIZON_H, refine: int = 1) -> Array:
+    """Return the times [h] of a course: travel before 0, then the display; 0 stands twice after a travel.
+
+    ``refine`` splits every step into as many equal ones, for checks of the time step.
+    """
+    display = _segment(horizon_h, refine)
+    if travel_h <= 0:
+        return display
+    return np.concatenate([_segment(travel_h, refine) - travel_h, display])
+
+
+def _segment(length_h: float, refine: int) -> Array:
+    steps: list[float] = []
+    for count, minutes in _STEPS:
+        steps += [minutes / 60] * count
+    ends = np.cumsum(steps)
+    ends = ends[ends < length_h - 1e-9]
+    start = float(ends[-1]) if len(ends) else 0.0
+    rest = length_h - start
+    longs = max(1, int(np.ceil(rest * 60 / _LONG_STEP_MIN - 1e-9)))
+    nodes = np.concatenate([[0.0], ends, start + rest * np.arange(1, longs + 1) / longs])
+    if refine == 1:
+        return nodes
+    parts = np.arange((len(nodes) - 1) * refine + 1) / refine
+    return np.asarray(np.interp(parts, np.arange(len(nodes)), nodes))

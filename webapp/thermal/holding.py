@@ -1,0 +1,66 @@
+"""From a course of temperatures to the hours that a look holds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+def warmest_so_far(temperature_c: Array) -> Array:
+    """Return the running maximum over time; ``temperature_c`` is (bodies, n, S), the result (n, S).
+
+    The worst body decides, and a coat that has blurred does not recover when the evening cools it.
+    """
+    return np.asarray(np.maximum.accumulate(temperature_c.max(axis=0), axis=0))
+
+
+def hold_hours(hours: Array, warmest_c: Array, threshold_c: Array) -> Array:
+    """Return how long [h] after the arrival each draw stays at or below its threshold.
+
+    Parameters
+    ----------
+    hours : (n,) array
+        From the arrival; travel is negative. The last time is the horizon, which caps the answer.
+    warmest_c : (n, S) array
+        Running maximum [°C] for each course.
+    threshold_c : (S, K) array
+        Thresholds [°C]; each course is met by K of them.
+
+    Returns
+    -------
+    (S, K) array of hours, 0 where the threshold was passed on the way.
+    """
+    below = (warmest_c[:, :, None] <= threshold_c[None]).sum(axis=0)
+    count = len(hours)
+    after = np.clip(below, 1, count - 1)
+    before = after - 1
+    draws = np.arange(warmest_c.shape[1])[:, None]
+    t0, t1 = warmest_c[before, draws], warmest_c[after, draws]
+    share = np.divide(threshold_c - t0, t1 - t0, out=np.zeros_like(threshold_c), where=t1 > t0)
+    crossing = hours[before] + np.clip(share, 0.0, 1.0) * (hours[after] - hours[before])
+    crossing = np.where(below == 0, hours[0], np.where(below == count, hours[-1], crossing))
+    return np.asarray(np.maximum(crossing, 0.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """The 10th, 50th and 90th percentile of something drawn."""
+
+    low: float
+    likely: float
+    high: float
+
+    @classmethod
+    def of(cls, values: Array) -> Spread:
+        """Read the percentiles of an array of any shape."""
+        low, likely, high = np.percentile(values, (10, 50, 90))
+        return cls(float(low), float(likely), float(high))
+
+
+def stands(hold_h: Array, passed_before: NDArray[np.bool_], needed_h: float) -> NDArray[np.bool_]:
+    """Say for each draw whether it lasts ``needed_h``; with 0 needed, whether it arrived in shape."""
+    return (hold_h >= needed_h - 1e-9) & ~passed_before

@@ -1,0 +1,314 @@
+"""How a tier warms through: all tiers, all coats and all draws of one event stepped together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from webapp.thermal.exposure import Exposure
+from webapp.thermal.film import (
+    EMISSIVITY,
+    STEFAN_BOLTZMANN,
+    combined_film,
+    forced_film,
+    natural_side_strength,
+    natural_top_strength,
+)
+from webapp.thermal.humid import LATENT_HEAT, condensing, dew_point, saturation_pressure
+from webapp.thermal.tier import OUTPUTS, ZONES, TierBody, TierModes, tier_modes
+from webapp.thermal.uncertainty import Draws
+
+Array = NDArray[np.float64]
+
+# The film coefficients a tier may be solved with; the nearest is taken, the surface balance does the rest.
+FILM_LADDER = (6.5, 8.0, 10.0, 12.5, 15.5, 19.0, 24.0, 30.0, 37.0)
+_KELVIN = 273.15
+_RADIATIVE_FILM = 4 * EMISSIVITY * STEFAN_BOLTZMANN * 295.0**3  # W/(m2 K), long wave near room temperature
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Warming:
+    """Temperatures [°C] over the course for bodies (B), times (n) and draws (S), and the dew that settled.
+
+    ``coat`` is the warmer of the coat's means at mid-height and on the top, ``edge`` its top edge,
+    ``filling`` the outer part of the layers, ``core`` the middle; each (B, n, S). ``sweat_g_m2`` is the water
+    condensed on display and ``sweat_h`` how long the side stays below the dew point; each (B, S).
+    """
+
+    hours: Array
+    coat: Array
+    edge: Array
+    filling: Array
+    core: Array
+    sweat_g_m2: Array
+    sweat_h: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Stack:
+    """The modes of several bodies side by side: (B, …) arrays."""
+
+    film: Array  # (B, 1, 1)
+    decay: Array
+    drive: Array
+    read: Array
+    at_once: Array
+    start: Array
+    areas: Array  # (B, 1, zones)
+    store: Array
+    store_at_once: Array
+
+    @classmethod
+    def of(cls, modes: Sequence[TierModes]) -> _Stack:
+        return cls(
+            film=np.array([m.film for m in modes])[:, None, None],
+            decay=np.stack([m.decay for m in modes])[:, :, None],
+            drive=np.stack([m.drive for m in modes]),
+            read=np.stack([m.read for m in modes]),
+            at_once=np.stack([m.at_once for m in modes]),
+            start=np.stack([m.start for m in modes])[:, :, None],
+            areas=np.stack([m.areas for m in modes])[:, None],
+            store=np.stack([m.store for m in modes])[:, None],
+            store_at_once=np.stack([m.store_at_once for m in modes])[:, None],
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Surface:
+    """The heat balance of the zones at one time; arrays (B, zones, 1) or (B, 1, 1) or (S,)."""
+
+    air: Array
+    radiant_4: Array
+    sun: Array
+    vapour_pa: float
+    dew: float
+    forced_4: Array
+    natural_4: Array
+    is_boxed: bool
+    draws: Draws
+
+    def equivalent(self, surface: Array, film_seen: Array) -> tuple[Array, Array | None]:
+        """Return the temperature [°C] that, seen through ``film_seen`` alone, gives this surface's flux."""
+        flux, _, water = self.gain(surface)
+        return surface + flux / (film_seen * self.draws.conductivity), water
+
+    def settled(self, surface: Array, assumed: Array, response: Array, film_seen: Array) -> Array:
+        """Return the equivalent temperature [°C] of the surface that it brings about itself.
+
+        ``surface`` came from the ``assumed`` temperature and follows it by ``response`` [K/K]. One Newton
+        step: taken as it stands, the flux of a wet surface, which falls with its temperature several times as
+        steeply as a dry one's, would overshoot from step to step.
+        """
+        flux, slope, _ = self.gain(surface)
+        seen = film_seen * self.draws.conductivity
+        return np.asarray(
+            assumed + (surface - assumed + flux / seen) / (1 - response + response * slope / seen)
+        )
+
+    def gain(self, surface: Array) -> tuple[Array, Array, Array | None]:
+        """Return the flux into the surface [W/m2], how it falls as that warms, and the condensation.
+
+        The fall [W/(m2 K)] is near enough to steer by; the condensation [kg/(m2 s)] is none where all is dry.
+        """
+        difference = self.air - surface
+        film = combined_film(self.natural_4, self.forced_4, difference) * self.draws.film
+        kelvin_2 = (surface + _KELVIN) ** 2
+        flux = film * difference + self.sun
+        flux += EMISSIVITY * STEFAN_BOLTZMANN * (self.radiant_4 - kelvin_2 * kelvin_2)
+        slope = film + _RADIATIVE_FILM
+        if self.is_boxed or surface.min() >= self.dew:
+            return flux, slope, None
+        water = condensing(film, self.vapour_pa, self.air, surface)
+        latent = LATENT_HEAT * water
+        return flux + latent, slope + latent / np.maximum(self.dew - surface, 0.5), water
+
+
+def warm_up(
+    bodies: Sequence[TierBody],
+    exposure: Exposure,
+    draws: Draws,
+    start_c: float,
+    absorptance: float,
+    modes: Sequence[TierModes] | None = None,
+) -> Warming:
+    """Step every body through the exposure for every draw.
+
+    Parameters
+    ----------
+    bodies : sequence of TierBody
+        The tiers, once for each kind of coat.
+    start_c : float
+        Temperature [°C] of cake and coat on leaving the kitchen, the same throughout.
+    absorptance : float
+        Share of the sun that the coat takes up, at its value; ``draws.sun`` multiplies it, at most to 1.
+    modes : sequence of TierModes, optional
+        Solved bodies, where a check wants another grid or film than the usual.
+
+    Notes
+    -----
+    A change of conductivity by a factor ``k`` and of capacity by ``c`` equals, by similarity, a change of the
+    surface flux by ``1/k`` and of time by ``k/c``; so one eigenproblem serves all draws. The equivalent
+    surrounding temperature is taken as straight over a step and extrapolated from the step before.
+    """
+    count = len(exposure.hours)
+    out = np.empty((count, len(bodies), len(OUTPUTS), len(draws)))
+    sweat, sweat_h = np.zeros((2, len(bodies), len(draws)))
+    stack = _stack(bodies, exposure, modes)
+    for n, now in enumerate(_march(stack, _Balances(bodies, exposure, draws, absorptance), start_c)):
+        out[n] = start_c if now.reading is None else now.reading
+        if now.water is not None and n + 1 < count:
+            width = float(exposure.hours[n + 1] - exposure.hours[n])
+            sweat += 1000 * 3600 * width * now.water[:, (0, 2)].mean(axis=1)
+            sweat_h += width * (now.surface[:, 0] < now.balance.dew)
+    series = np.moveaxis(out, 0, 2)
+    return Warming(
+        hours=exposure.hours,
+        coat=np.maximum(series[:, 0], series[:, 1]),
+        edge=series[:, 2],
+        filling=series[:, 3],
+        core=series[:, 4],
+        sweat_g_m2=sweat,
+        sweat_h=sweat_h,
+    )
+
+
+def heat_balance(
+    bodies: Sequence[TierBody],
+    exposure: Exposure,
+    draws: Draws,
+    start_c: float,
+    absorptance: float,
+    modes: Sequence[TierModes] | None = None,
+) -> tuple[Array, Array]:
+    """Return the heat in each body [J] above 0 °C and the flow in through its outside [W]; (B, n, S) each.
+
+    Takes what :func:`warm_up` takes and steps the same way: the flow adds up to the rise of the heat.
+    """
+    stack = _stack(bodies, exposure, modes)
+    stored, inflow = [], []
+    for now in _march(stack, _Balances(bodies, exposure, draws, absorptance), start_c):
+        content = stack.store @ now.state + stack.store_at_once @ now.forcing
+        stored.append(draws.capacity * content[:, 0])
+        inflow.append((stack.areas @ now.balance.gain(now.surface)[0])[:, 0])
+    return np.stack(stored, axis=1), np.stack(inflow, axis=1)
+
+
+def _stack(bodies: Sequence[TierBody], exposure: Exposure, modes: Sequence[TierModes] | None) -> _Stack:
+    return _Stack.of(modes or [tier_modes(body, _nearest_film(body, exposure)) for body in bodies])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Moment:
+    """The bodies at one time of the course; no reading at the start, when all is at one temperature."""
+
+    state: Array
+    forcing: Array
+    surface: Array
+    reading: Array | None
+    water: Array | None
+    balance: _Surface
+
+
+def _march(stack: _Stack, balances: _Balances, start_c: float) -> Iterator[_Moment]:
+    """Go through the course one time after the other; a repeated time changes the surroundings alone."""
+    hours, draws = balances.hours, balances.draws
+    steps = _Steps(stack, draws)
+    state = stack.start * start_c + np.zeros((1, 1, len(draws)))
+    surface = np.full((len(stack.film), len(ZONES), len(draws)), float(start_c))
+    forcing, reading = surface, None
+    read_surface, surface_at_once = stack.read[:, : len(ZONES)].copy(), stack.at_once[:, : len(ZONES)].copy()
+    for n in range(len(hours)):
+        step = float(hours[n] - hours[n - 1]) if n else 0.0
+        balance = balances.at(n)
+        if step > 0:
+            kept, whole, end, response = steps.weights(step)
+            state = kept * state + whole * (stack.drive @ forcing)
+            trial = read_surface @ state + surface_at_once @ forcing
+            ahead = balance.settled(trial, forcing, response, stack.film)
+            state += end * (stack.drive @ (ahead - forcing))
+            read = stack.read @ state + stack.at_once @ ahead
+            surface, reading = read[:, : len(ZONES)], read[:, len(ZONES) :]
+        else:
+            ahead = balance.settled(surface, forcing, steps.at_once, stack.film)
+            surface = surface + surface_at_once @ (ahead - forcing)
+        forcing, water = balance.equivalent(surface, stack.film)
+        yield _Moment(state, forcing, surface, reading, water, balance)
+
+
+class _Steps:
+    """Exact weights of a step of each length: what is kept, what a steady pull adds and a rising one."""
+
+    def __init__(self, stack: _Stack, draws: Draws) -> None:
+        zones = np.arange(len(ZONES))
+        self._decay = stack.decay
+        # How each zone's surface follows its own surroundings: mode by mode, and without delay.
+        self._own = stack.read[:, zones] * np.swapaxes(stack.drive, 1, 2)
+        self.at_once = stack.at_once[:, zones, zones][:, :, None]
+        self._pace = draws.conductivity / draws.capacity
+        self._known: dict[int, tuple[Array, Array, Array, Array]] = {}
+
+    def weights(self, step_h: float) -> tuple[Array, Array, Array, Array]:
+        key = round(step_h * 3_600_000)
+        if key not in self._known:
+            x = self._decay * (step_h * 3600 * self._pace)
+            kept = np.exp(-x)
+            end = (1 + np.expm1(-x) / x) / self._decay
+            self._known[key] = (kept, (1 - kept) / self._decay, end, self._own @ end + self.at_once)
+        return self._known[key]
+
+
+class _Balances:
+    """Makes the surface balance of each time; what does not change with time is worked out once."""
+
+    def __init__(
+        self, bodies: Sequence[TierBody], exposure: Exposure, draws: Draws, absorptance: float
+    ) -> None:
+        self._exposure, self.draws = exposure, draws
+        self.hours = exposure.hours
+        self._absorbed = np.minimum(absorptance * draws.sun, 1.0)
+        diameters = [2 * (body.radius + body.coat) for body in bodies]
+        sides = [natural_side_strength(body.height + body.coat) for body in bodies]
+        tops = [natural_top_strength(d, is_cooler_than_air=True) for d in diameters]
+        self._natural_4 = np.array([[s, s, t, t] for s, t in zip(sides, tops, strict=True)])[:, :, None] ** 4
+        self._forced_4 = {
+            wind: np.array([forced_film(wind, d) for d in diameters])[:, None, None] ** 4
+            for wind in {float(w) for w in exposure.wind_mps}
+        }
+        self._dew = [float(dew) for dew in _dew(exposure.vapour_pa)]
+
+    def at(self, n: int) -> _Surface:
+        e, draws = self._exposure, self.draws
+        side = (e.radiant_side_c[n] + draws.radiant_k + _KELVIN) ** 4
+        top = (e.radiant_top_c[n] + draws.radiant_k + _KELVIN) ** 4
+        sun_side, sun_top = e.sun_side[n] * self._absorbed, e.sun_top[n] * self._absorbed
+        return _Surface(
+            air=e.air_c[n] + draws.air_k,
+            radiant_4=np.stack([side, side, top, top]),
+            sun=np.stack([sun_side, sun_side, sun_top, sun_top]),
+            vapour_pa=float(e.vapour_pa[n]),
+            dew=self._dew[n],
+            forced_4=self._forced_4[float(e.wind_mps[n])],
+            natural_4=self._natural_4,
+            is_boxed=bool(e.is_boxed[n]),
+            draws=draws,
+        )
+
+
+def _dew(vapour_pa: Array) -> Array:
+    """Dew point [°C] of a vapour pressure [Pa], by way of the humidity it has at 20 °C."""
+    return dew_point(20.0, 100 * vapour_pa / saturation_pressure(20.0))
+
+
+def _nearest_film(body: TierBody, exposure: Exposure) -> float:
+    """Choose the rung of the ladder nearest to the film that this tier will have at a 10 K difference."""
+    wind = float(np.median(exposure.wind_mps))
+    convective = combined_film(
+        natural_side_strength(body.height + body.coat) ** 4,
+        forced_film(wind, 2 * (body.radius + body.coat)) ** 4,
+        np.array([10.0]),
+    )
+    total = float(convective[0]) + _RADIATIVE_FILM
+    return min(FILM_LADDER, key=lambda rung: abs(rung - total))

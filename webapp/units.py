@@ -1,0 +1,86 @@
+"""Units at the border: SI, °C and grams inside; what a person reads or types is converted here and nowhere else."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+CM_PER_INCH = 2.54
+METRES_PER_FOOT = 0.3048
+GRAMS_PER_OUNCE = 28.349523125
+MPS_PER_MPH = 0.44704
+KELVIN_AT_0_C = 273.15
+
+
+def fahrenheit(celsius: float) -> float:
+    """Convert a temperature [°C] to [°F]."""
+    return celsius * 9 / 5 + 32
+
+
+def celsius(fahrenheit: float) -> float:
+    """Convert a temperature [°F] to [°C]."""
+    return (fahrenheit - 32) * 5 / 9
+
+
+def _whole(number: float) -> int:
+    """Round half away from zero, as people do, so that 0.5 and -0.5 are treated alike."""
+    return int(math.copysign(math.floor(abs(number) + 0.5), number))
+
+
+def duration(hours: float) -> str:
+    """Say a time span [h] to the nearest five minutes: ``3 h 10 min``, ``45 min``, ``2 h``."""
+    minutes = 5 * _whole(hours * 12)
+    if minutes < 60:
+        return f"{minutes} min"
+    whole, rest = divmod(minutes, 60)
+    return f"{whole} h {rest} min" if rest else f"{whole} h"
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """How one reader likes numbers written; every method takes the unit used inside."""
+
+    name: str
+    is_metric: bool
+
+    def temperature(self, celsius: float) -> str:
+        """Write a temperature [°C] to the whole degree of the reader's scale."""
+        return f"{_whole(celsius)} °C" if self.is_metric else f"{_whole(fahrenheit(celsius))} °F"
+
+    def temperatures(self, low_c: float, high_c: float) -> str:
+        """Write a range of temperatures [°C] with its unit once."""
+        if self.is_metric:
+            return f"{_whole(low_c)} to {_whole(high_c)} °C"
+        return f"{_whole(fahrenheit(low_c))} to {_whole(fahrenheit(high_c))} °F"
+
+    def warming(self, kelvin: float) -> str:
+        """Write a difference of temperature [K] in the reader's degrees, without an offset."""
+        return f"{_whole(kelvin)} °C" if self.is_metric else f"{_whole(kelvin * 9 / 5)} °F"
+
+    def length(self, cm: float) -> str:
+        """Write a length [cm]; inches to the quarter."""
+        if self.is_metric:
+            return f"{cm:.4g} cm"
+        return f"{_whole(cm / CM_PER_INCH * 4) / 4:g} in"
+
+    def thickness(self, mm: float) -> str:
+        """Write a thickness [mm]; inches to the sixteenth."""
+        if self.is_metric:
+            return f"{_whole(mm)} mm"
+        return f"{_whole(mm / 10 / CM_PER_INCH * 16)}/16 in"
+
+    def mass(self, grams: float) -> str:
+        """Write a mass [g], in kilograms or pounds when it is large."""
+        if self.is_metric:
+            return f"{_whole(grams)} g" if grams < 1000 else f"{grams / 1000:.1f} kg"
+        ounces = grams / GRAMS_PER_OUNCE
+        return f"{ounces:.2g} oz" if ounces < 16 else f"{ounces / 16:.1f} lb"
+
+    def duration(self, hours: float) -> str:
+        """Write a time span [h] to five minutes."""
+        return duration(hours)
+
+
+METRIC = Measures("metric", True)
+US = Measures("us", False)
+MEASURES = {measures.name: measures for measures in (METRIC, US)}
