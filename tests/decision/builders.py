@@ -1,4 +1,4 @@
-"""Hand-made candidates, situations and parameters; every number that a test does not name is the same for all."""
+"""Hand-made candidates, situations and parameters; what a test does not name is the same for all."""
 
 from __future__ import annotations
 
@@ -35,9 +35,7 @@ def fact(subject: str, name: str, value: float, half: float = 0.0, unit: str = "
     )
 
 
-def ingredient(
-    name: str, allergens: str = "", origin: Any = "plant", egg_part: Any = "none"
-) -> Ingredient:
+def ingredient(name: str, allergens: str = "", origin: Any = "plant", egg_part: Any = "none") -> Ingredient:
     composition = (0.0,) * 6
     return Ingredient(
         name.lower().replace(" ", "-"),
@@ -86,6 +84,8 @@ PROPERTIES: Mapping[str, float] = {
     "minutes": 40,
     "density": 0.8,
     "sweetness": 35,
+    "filling_margin": 10,
+    "waxy_fat": 0.5,
 }
 REQUIREMENTS: Mapping[tuple[str, str], Fact] = {
     (subject, name): fact(subject, name, value, unit=unit)
@@ -98,6 +98,7 @@ REQUIREMENTS: Mapping[tuple[str, str], Fact] = {
         ("load:1-kpa", "needs_firmness", 7, "feel"),
         ("load:0-kpa", "least_firmness", 1, "feel"),
         ("load:1-kpa", "least_firmness", 5, "feel"),
+        ("warm-filling", "firmness_per_k", 1, "feel/K"),
         ("texture", "smoothness_share", 0.25, "share"),
         ("pastel", "whiteness_share", 0.5, "share"),
         ("mouthful", "filling_share", 0.7, "share"),
@@ -224,14 +225,18 @@ def matrix(*candidates: Candidate, brief: Situation | None = None) -> Matrix:
 
 
 def trade_candidates(*, is_hot: bool = False) -> list[Candidate]:
-    """One or two formulations of each family with what the trade knows of them by feel; no source but practice.
+    """One or two formulations of each family as the trade knows them by feel; common practice, no source.
 
     When it is hot only the American coat with shortening holds, and the all-butter one may.
     """
     mixer = "stand-mixer thermometer"
     rows = (
         (formulation("american-butter", SUGAR, BUTTER), 0.6, "6 9 5.5 8 8 4 20 0.85 62"),
-        (formulation("american-half-shortening", SUGAR, BUTTER, SHORTENING), 0.95, "6.5 9.2 7.5 8 8 3.5 20 0.85 60"),
+        (
+            formulation("american-half-shortening", SUGAR, BUTTER, SHORTENING),
+            0.95,
+            "6.5 9.2 7.5 8 8 3.5 20 0.85 60",
+        ),
         (
             formulation("swiss-butter", SUGAR, WHITE, BUTTER, treatment="heated-71c", equipment=mixer),
             0.1,
@@ -248,13 +253,18 @@ def trade_candidates(*, is_hot: bool = False) -> list[Candidate]:
             "8 2.5 1.5 3 2.5 9 55 0.75 29",
         ),
     )
-    names = "smoothness piping_detail whiteness takes_colour firmness richness minutes density sweetness".split()
+    names = (
+        "smoothness piping_detail whiteness takes_colour firmness richness minutes density sweetness".split()
+    )
     half = {name: 1.0 for name in names[:6]} | {"minutes": 10.0, "density": 0.1}
     return [
         candidate(
             made,
-            hold(likely_h=3.5 if is_hot else 12, chance=chance if is_hot else 1.0, margin_k=1 if is_hot else 5),
+            hold(
+                likely_h=3.5 if is_hot else 12, chance=chance if is_hot else 1.0, margin_k=1 if is_hot else 5
+            ),
             half,
+            filling_margin=-3.0 if is_hot and made.family.id == "french" else 5.0,
             **dict(zip(names, map(float, numbers.split()), strict=True)),
         )
         for made, chance, numbers in rows

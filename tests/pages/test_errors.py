@@ -3,9 +3,11 @@ from __future__ import annotations
 from flask import Flask
 
 from tests.pages.page import Page, PageClient, check_page
-from tests.pages.sample_advice import sample_advisor
 from webapp import create_app
+from webapp.advice.brief import Brief
+from webapp.advice.contract import Advice
 from webapp.config import Config
+from webapp.units import Measures
 
 
 def test_a_page_that_is_not_there_says_what_to_do(client: PageClient) -> None:
@@ -21,16 +23,12 @@ def test_a_wrong_method_names_the_right_one(client: PageClient) -> None:
     assert "GET" in page.response.headers["Allow"]
 
 
-def _broken(app: Flask) -> Flask:
-    def fails(brief: object, measures: object) -> None:
-        raise RuntimeError("broken on purpose")
-
-    app.extensions["advisor"] = fails
-    return app
+def fails(brief: Brief, measures: Measures) -> Advice:
+    raise RuntimeError("broken on purpose")
 
 
-def test_a_fault_of_ours_shows_a_page_and_hides_the_fault() -> None:
-    browser = _broken(create_app(Config(), advise_as=sample_advisor)).test_client()
+def test_a_fault_of_ours_shows_a_page_and_hides_the_fault(app: Flask) -> None:
+    browser = create_app(Config(), app.extensions["catalogue"], fails).test_client()
     page = Page(browser.get("/advice"))
     check_page(page)
     assert page.status == 500

@@ -39,6 +39,7 @@ CriterionId = Literal[
     "stacking",
     "colour",
     "richness",
+    "mouthfeel",
     "effort",
 ]
 Level = Annotated[int, Field(ge=1, le=5)]

@@ -8,10 +8,12 @@ from collections.abc import Mapping
 from webapp.advice.brief import Brief
 from webapp.advice.heat import tier_sizes
 from webapp.advice.holds import CoatHold
+from webapp.advice.softness import MOUTH_C, Softness
 from webapp.catalogue.composition import compose
 from webapp.catalogue.model import Catalogue, Fact, Formulation
 from webapp.decision.model import Candidate, Situation
 from webapp.kitchen.geometry import cake_amounts, unsupported_load_kpa
+from webapp.thermal.holding import Spread
 
 # Density of icing where only the load of upper tiers is asked and no formulation is chosen yet [g/mL]: the middle of
 # the families' densities, which differ by less than the sponge's own range.
@@ -19,7 +21,7 @@ _LOAD_ICING_DENSITY = 0.75
 COMPUTED = ("sweetness", "sugar", "fat", "water", "energy_kcal")
 
 
-def formulation_facts(catalogue: Catalogue, formulation: Formulation) -> dict[str, Fact]:
+def formulation_facts(catalogue: Catalogue, formulation: Formulation, softness: Softness) -> dict[str, Fact]:
     """Return every property of a formulation by name: its family's, its own over it, and what its formula gives."""
     facts: dict[str, Fact] = {}
     for subject in (formulation.family.id, formulation.id):
@@ -28,29 +30,42 @@ def formulation_facts(catalogue: Catalogue, formulation: Formulation) -> dict[st
     for name in COMPUTED:
         value = float(getattr(made, name))
         unit = "kcal/100g" if name == "energy_kcal" else "g/100g"
-        facts[name] = Fact(
-            subject=formulation.id,
-            name=name,
-            value=value,
-            low=value,
-            high=value,
-            unit=unit,
-            basis="computed",
-            source="computed",
-            locator="from the formula's lines",
-            checked_on=dt.date.min,
-        )
+        facts[name] = _computed(formulation, name, (value, value, value), unit, "from the formula's lines")
+    waxy = softness.waxy_fat_share(formulation)
+    solid = (made.fat * waxy[0], made.fat * waxy[1], made.fat * waxy[2])
+    facts["waxy_fat"] = _computed(formulation, "waxy_fat", solid, "g/100g", f"fat still solid at {MOUTH_C:g} C")
     return facts
 
 
+def _computed(
+    formulation: Formulation, name: str, numbers: tuple[float, float, float], unit: str, locator: str
+) -> Fact:
+    today = dt.date.min  # computed anew each time, never checked on a day
+    return Fact(formulation.id, name, *numbers, unit, "computed", "computed", locator, today)
+
+
 def candidates_of(
-    catalogue: Catalogue, facts: Mapping[str, Mapping[str, Fact]], holds: Mapping[str, CoatHold], brief: Brief
+    catalogue: Catalogue,
+    facts: Mapping[str, Mapping[str, Fact]],
+    holds: Mapping[str, CoatHold],
+    margins: Mapping[str, Spread],
+    brief: Brief,
 ) -> list[Candidate]:
     """Return every formulation as a candidate, in the catalogue's order."""
     return [
-        Candidate(formulation, facts[id_], holds[id_].facts(brief.hold_hours))
+        Candidate(
+            formulation,
+            {**facts[id_], "filling_margin": _margin(formulation, margins[id_])},
+            holds[id_].facts(brief.hold_hours),
+        )
         for id_, formulation in catalogue.formulations.items()
     ]
+
+
+def _margin(formulation: Formulation, margin: Spread) -> Fact:
+    numbers = (margin.likely, margin.low, margin.high)
+    where = "temperature at which it creeps less its warmest between the layers"
+    return _computed(formulation, "filling_margin", numbers, "K", where)
 
 
 def situation_of(brief: Brief, catalogue: Catalogue) -> Situation:

@@ -38,6 +38,7 @@ class CoatHold:
             threshold_low_c=threshold.low,
             threshold_high_c=threshold.high,
             stands=self.look.stands.ravel(),
+            hours=self.look.hours.ravel(),
         )
 
 
@@ -84,3 +85,13 @@ def stack_hold(
     share = softness.share(catalogue.fact(name, "softening_share"))
     bodies = heat.bodies(coat.family.id, slice(0, 1))
     return heat.part(heat.warming.filling[bodies], softness.of(filling).at(share))
+
+
+def filling_margin(formulation: Formulation, heat: CakeHeat, softness: Softness, catalogue: Catalogue) -> Spread:
+    """Return by how much [K] a filling stays below the temperature at which it creeps, until the cake is cut.
+
+    Taken under a coat of its own family: what coats the cake moves the temperature between the layers by less than
+    the range of that temperature.
+    """
+    held = filling_hold(formulation, formulation, heat, softness, catalogue)
+    return Spread.of(held.threshold - held.peak[:, None])

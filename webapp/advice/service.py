@@ -16,7 +16,7 @@ from webapp.advice.candidates import candidates_of, formulation_facts, situation
 from webapp.advice.contract import Verdict
 from webapp.advice.event import clock_hours
 from webapp.advice.heat import CakeHeat, PartHold, warm_cake
-from webapp.advice.holds import CoatHold, coat_hold, filling_hold, stack_hold
+from webapp.advice.holds import CoatHold, coat_hold, filling_hold, filling_margin, stack_hold
 from webapp.advice.levers import Lever, Stress, find_levers, stress_of
 from webapp.advice.softness import Softness
 from webapp.catalogue.model import Catalogue, Fact, Formulation
@@ -95,13 +95,17 @@ class Advisor:
     @cached_property
     def facts(self) -> dict[str, dict[str, Fact]]:
         """Every property of every formulation."""
-        return {id_: formulation_facts(self.catalogue, f) for id_, f in self.catalogue.formulations.items()}
+        return {id_: formulation_facts(self.catalogue, f, self.softness) for id_, f in self.catalogue.formulations.items()}
 
     def advise(self, brief: Brief, today: dt.date) -> Record:
         """Advise on a brief. The same brief, catalogue, seed and day always give the same record."""
         heat = warm_cake(brief, self.catalogue, self.seed)
         holds = self.coat_holds(heat, list(self.catalogue.formulations.values()))
-        candidates = candidates_of(self.catalogue, self.facts, holds, brief)
+        margins = {
+            f.id: filling_margin(f, heat, self.softness, self.catalogue)
+            for f in self.catalogue.formulations.values()
+        }
+        candidates = candidates_of(self.catalogue, self.facts, holds, margins, brief)
         situation = situation_of(brief, self.catalogue)
         decision = decide(candidates, situation, self.catalogue.criteria, self.catalogue.rules, self.seed)
         answer = None if decision.choice is None else self._answer(brief, heat, holds, decision.choice)

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from webapp.catalogue.composition import fat_blend
 from webapp.catalogue.model import Catalogue, Fact, Formulation
-from webapp.thermal.softening import Solids, blend, softening_draws
-from webapp.thermal.uncertainty import standard_draws, within_range
+from webapp.thermal.softening import GRID_C, Solids, blend, softening_draws
+from webapp.thermal.uncertainty import Z_95, standard_draws, within_range
 
 Array = NDArray[np.float64]
 
@@ -19,6 +19,7 @@ Array = NDArray[np.float64]
 HEAT_DRAWS = 64
 FAT_DRAWS = 8
 BUTTERFAT = "milk-fat"
+MOUTH_C = 35.0  # of the tongue, common practice in work on fats
 # Solids of a hard fat fall so slowly that its equal-solids slumping point lies far above where such coats are known
 # to slide, for sugar and water let go first. So the way from softening to slumping is taken as at most this many
 # times as long as with butter. Assumption, from the trade's 30 to 35 °C for half-shortening coats and its 37 °C limit.
@@ -64,6 +65,12 @@ class Softness:
     def share(self, fact: Fact) -> Array:
         """Draws of the share of the way from softening to slumping that a look allows."""
         return np.clip(within_range(self._z["look"], fact.value, fact.low, fact.high), 0.0, 1.0)
+
+    def waxy_fat_share(self, formulation: Formulation) -> tuple[float, float, float]:
+        """Return the share of the fat that is still solid in the mouth, with its 5th and 95th percentile."""
+        mixed = blend(self._curves, fat_blend(formulation), known="")
+        at = [float(np.interp(MOUTH_C, GRID_C, curve)) / 100 for curve in (mixed.value, mixed.sd_low, mixed.sd_high)]
+        return at[0], max(0.0, at[0] - Z_95 * at[1]), at[0] + Z_95 * at[2]
 
     def _draw(self, formulation: Formulation, name: str) -> Array:
         known = self._catalogue.fact(formulation.family.id, name)

@@ -97,6 +97,7 @@ def _pairing(record: Record, answer: Answer, measures: Measures) -> PairingOut:
         score=pairing.score,
         confidence=answer.choice.confidence.first,
         confidence_of_tie=answer.choice.confidence.first_or_tied,
+        confidence_of_families=answer.choice.confidence.same_families,
         needs_dam=answer.choice.needs_dam(pairing),
         summary=_summary(record, answer, measures),
     )

@@ -129,7 +129,7 @@ def candidate_fact(candidate: Candidate, name: str) -> Fact:
     if softens is None:
         raise KeyError("softens")
     unit = "C" if name in ("threshold", "peak") else "h"
-    # What coats share must have one subject, so that it cancels between them: fat of a family, heat of the event.
+    # What coats share has one subject, so that it cancels between them: a family's fat, the event's heat.
     subject = {"threshold": softens.subject, "peak": EVENT}.get(name, candidate.id)
     return Fact(
         subject, name, *numbers, unit, "computed", softens.source, softens.locator, softens.checked_on

@@ -15,6 +15,11 @@ from webapp.decision.scoring import HEAT_CRITERIA, Matrix
 CLASSES: tuple[HoldClass, ...] = ("holds", "marginal", "fails")
 # Scores nearer than this differ by rounding alone.
 SAME = 1e-9
+# Two pairings are told apart once their ranges leave three-in-four odds that the better-scored one is better: a
+# difference of 0.674 standard deviations, of which half a range (5th to 95th percentile) holds 1.645.
+TIE_SHARE = 0.674 / 1.645
+# Failing coats that last about as long as each other, to five minutes, are ranked by their score.
+LASTING_STEPS_PER_H = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +61,7 @@ class Order:
 
 def rank(matrix: Matrix) -> tuple[RankedPairing, ...]:
     """Rank all pairings by class, then score; the tie with the first goes by simplicity."""
-    order = order_pairings(matrix, hold_classes(matrix))
+    order = order_pairings(matrix, hold_order(matrix))
     return _pairings(matrix, order.positions, order.tied)
 
 
@@ -69,9 +74,22 @@ def best_by_taste(matrix: Matrix, advised: RankedPairing) -> RankedPairing:
     return _pairings(taste, (position,), order.tied)[0]
 
 
-def hold_classes(matrix: Matrix) -> NDArray[np.intp]:
-    """Return the place of each coat's class in ``CLASSES``; 0 is best."""
-    return np.array([CLASSES.index(coat.hold.hold_class) for coat in matrix.grid.coats], dtype=np.intp)
+def hold_order(matrix: Matrix) -> NDArray[np.intp]:
+    """Return for each coat the place of its class in precedence; 0 is best.
+
+    Where none holds, the coat that lasts longest is the best of them, so failing coats are set apart by how long
+    they likely last.
+    """
+    holds = [coat.hold for coat in matrix.grid.coats]
+    lasting = [-round(hold.likely_h * LASTING_STEPS_PER_H) for hold in holds]
+    failing = sorted({steps for steps, hold in zip(lasting, holds, strict=True) if hold.hold_class == "fails"})
+    return np.array(
+        [
+            CLASSES.index(hold.hold_class) + (failing.index(steps) if hold.hold_class == "fails" else 0)
+            for steps, hold in zip(lasting, holds, strict=True)
+        ],
+        dtype=np.intp,
+    )
 
 
 def order_pairings(matrix: Matrix, coat_classes: NDArray[np.intp], scores: Array | None = None) -> Order:
@@ -89,7 +107,7 @@ def order_pairings(matrix: Matrix, coat_classes: NDArray[np.intp], scores: Array
 
 def _tied(score: Array, classes: NDArray[np.intp], half_widths: Array, anchor: int) -> frozenset[int]:
     behind = score[anchor] - score
-    is_near = (behind < half_widths) | (behind <= SAME)
+    is_near = (behind < TIE_SHARE * half_widths) | (behind <= SAME)
     return frozenset(int(i) for i in np.flatnonzero(is_near & (classes == classes[anchor])))
 
 

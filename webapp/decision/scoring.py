@@ -69,7 +69,7 @@ class Matrix:
         rows, across = np.ogrid[: self.shape[0], : self.shape[1]]
         for columns, half_change in terms:
             change[rows, across, columns] += half_change
-        return Spreads(tuple(keys), change.reshape(-1, len(keys)))
+        return Spreads(tuple(keys), change.reshape(self.shape[0] * self.shape[1], len(keys)))
 
     def reweighted(self, without: frozenset[str]) -> Matrix:
         """Return the same matrix with some criteria left out of the score."""

@@ -99,6 +99,7 @@ CRITERIA = {
     "stacking": "Carrying the tiers",
     "colour": "Taking the colour",
     "richness": "Richness",
+    "mouthfeel": "Melting on the tongue",
     "effort": "Little work",
 }
 

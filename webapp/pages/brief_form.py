@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from typing import Any
@@ -39,8 +40,8 @@ class CheckboxesField(SelectMultipleField):  # type: ignore[misc]
 def _default_text(field: str) -> str:
     model = Brief if field in Brief.model_fields else Tier
     default = model.model_fields[field].default
-    key = {True: "true", False: "false"}.get(default, str(default)) if default is not None else ""
-    return CHOICES[field].get(key, "")
+    key = str(default).lower()
+    return re.split("[,:]", CHOICES[field][key])[0]
 
 
 def _choices(name: str) -> list[SelectChoice]:
@@ -52,7 +53,7 @@ def _field(name: str, measures: Measures) -> Field:
     if name == "setting":
         return RadioField(asked.label, choices=_choices(name), validate_choice=False)
     if asked.kind in ("choice", "yes-no"):
-        unsaid = f"Not said (taken as: {_default_text(name).lower()})"
+        unsaid = f"Not said ({_default_text(name).lower()})"
         choices = [SelectChoice("", unsaid), *_choices(name)]
         return SelectField(asked.label, choices=choices, validate_choice=False)
     if asked.kind == "many":

@@ -11,7 +11,7 @@ from webapp.units import Measures, fahrenheit
 
 WIDTH, HEIGHT = 600, 340
 LEFT, RIGHT, TOP, BOTTOM = 58, 470, 34, 292
-LABEL_GAP = 21.0
+LABEL_GAP = 25.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,7 +51,14 @@ def hold_range(hold: HoldOut) -> str:
     """Say a hold with its range, as in ``3 h 10 min (2 h 20 min to 4 h 30 min)``."""
     if hold.low_h >= HORIZON_H:
         return lasting(hold.low_h)
-    return f"{lasting(hold.likely_h)} ({lasting(hold.low_h)} to {lasting(hold.high_h)})"
+    return f"{lasting(hold.likely_h)} ({hold_ends(hold)})"
+
+
+def hold_ends(hold: HoldOut) -> str:
+    """Say the low and the high of a hold, once where both are beyond the horizon."""
+    if hold.low_h >= HORIZON_H:
+        return lasting(hold.low_h)
+    return f"{lasting(hold.low_h)} to {lasting(hold.high_h)}"
 
 
 def chance(share: float) -> str:
@@ -99,10 +106,11 @@ def words(code: str) -> str:
     return code.replace("_", " ").replace("-", " ")
 
 
-def field_label(field: str) -> str:
-    """Name a field of the brief, down to a tier's."""
+def field_noun(field: str) -> str:
+    """Name a field of the brief, down to a tier's, as a sentence begins."""
     leaf = field.rpartition(".")[2]
-    return ASKED[leaf].label if leaf in ASKED else words(field)
+    noun = ASKED[leaf].noun if leaf in ASKED else words(leaf)
+    return noun[:1].upper() + noun[1:]
 
 
 def brief_value(field: str, value: object, measures: Measures) -> str:

@@ -56,3 +56,41 @@ def overhead_sun(clock_h: Array) -> Sunshine:
     level = np.where(up > 0, 1098 * height * np.exp(-0.057 / np.maximum(height, 1e-3)), 0.0)
     level = np.maximum(level, beam * height)
     return Sunshine(elevation, beam, level - beam * height, level)
+
+
+def clear_sky(
+    unix_s: Array, latitude: float, longitude: float, altitude_m: float, turbidity: float
+) -> Sunshine:
+    """Return a clear sky over a place.
+
+    Parameters
+    ----------
+    unix_s : array
+        Times [s since 1970, UTC].
+    latitude, longitude : float
+        [°], north and east positive.
+    altitude_m : float
+        Above the sea [m].
+    turbidity : float
+        Linke turbidity at air mass 2 [-]: about 2 clean mountain air, 3 to 4 common, 6 hazy.
+
+    Notes
+    -----
+    Solar position by the algorithm of Reda & Andreas (2004, NREL/TP-560-34302), clear sky after Ineichen & Perez
+    (2002), both as implemented in pvlib, which is imported only here since few briefs need it.
+    """
+    from pvlib import atmosphere, clearsky, irradiance, spa
+
+    pressure = float(atmosphere.alt2pres(altitude_m))
+    zenith, _, _, elevation, *_ = spa.solar_position(
+        unix_s, latitude, longitude, altitude_m, pressure / 100, 12.0, 69.0, 0.5667
+    )
+    up = zenith < 89.5
+    beam, diffuse, level = np.zeros((3, len(unix_s)))
+    if up.any():
+        mass = atmosphere.get_absolute_airmass(atmosphere.get_relative_airmass(zenith[up]), pressure)
+        day = 1 + int(unix_s[0] // 86_400) % 365
+        extra = irradiance.get_extra_radiation(day)
+        sky = clearsky.ineichen(zenith[up], mass, turbidity, altitude=altitude_m, dni_extra=extra)
+        beam[up], diffuse[up], level[up] = (np.nan_to_num(sky[k]) for k in ("dni", "dhi", "ghi"))
+    return Sunshine(np.asarray(elevation), beam, diffuse, level)

@@ -19,8 +19,9 @@ Array = NDArray[np.float64]
 # Zones of the outside, each with one surface temperature; the outputs follow in the order of OUTPUTS.
 ZONES = ("side", "side edge", "top", "top edge")
 OUTPUTS = ("side coat", "top coat", "edge coat", "filling", "core")
-MODES = 56
-_RATIO = 1.35  # growth of the cake cells away from the coat
+MODES = 60
+_CAKE_CELLS, _COAT_CELLS = 8, 3
+_RATIO = 1.35  # growth of the cake cells away from the coat; other numbers of cells split or join these
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,7 @@ class TierModes:
 
 def _cells(length: float, coat: float, cake_cells: int, coat_cells: int) -> Array:
     """Widths [m] from the middle outwards: cake cells that shrink towards the coat, then equal coat cells."""
-    cake = _RATIO ** np.arange(cake_cells, 0, -1)
+    cake = _RATIO ** (np.arange(cake_cells, 0, -1) * _CAKE_CELLS / cake_cells)
     return np.concatenate([cake * (length / cake.sum()), np.full(coat_cells, coat / coat_cells)])
 
 
@@ -111,7 +112,12 @@ def _mesh(body: TierBody, cake_cells: int, coat_cells: int) -> tuple[_Mesh, Arra
 
 @lru_cache(maxsize=512)
 def tier_modes(
-    body: TierBody, film: float, *, cake_cells: int = 8, coat_cells: int = 3, modes: int = MODES
+    body: TierBody,
+    film: float,
+    *,
+    cake_cells: int = _CAKE_CELLS,
+    coat_cells: int = _COAT_CELLS,
+    modes: int = MODES,
 ) -> TierModes:
     """Solve the eigenproblem of a tier whose outside sees its surroundings through ``film`` [W/(m2 K)].
 

@@ -11,6 +11,7 @@ from webapp.decision.criteria.effort import EFFORT
 from webapp.decision.criteria.finish import FINISH
 from webapp.decision.criteria.heat import HEAT
 from webapp.decision.criteria.hold_time import HOLD_TIME
+from webapp.decision.criteria.mouthfeel import MOUTHFEEL
 from webapp.decision.criteria.piping import PIPING
 from webapp.decision.criteria.richness import RICHNESS
 from webapp.decision.criteria.stacking import STACKING, needs_dam
@@ -28,6 +29,7 @@ CRITERIA: Mapping[str, Criterion] = MappingProxyType(
             STACKING,
             COLOUR,
             RICHNESS,
+            MOUTHFEEL,
             EFFORT,
         )
     }

@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import numpy as np
 
-from webapp.decision.criteria.base import Criterion, Names
+from webapp.decision.criteria.base import Criterion, Names, fact_named
 from webapp.decision.grid import Array, Grid, Read
 from webapp.decision.model import Assessment, Candidate, Situation
 from webapp.units import Measures
 
 _UNLOADED = Read("shared", "needs_firmness", "load:0-kpa")
 _LOADED = Read("shared", "needs_firmness", "load:1-kpa")
+_MARGIN = Read("filling", "filling_margin")
+_PER_K = Read("shared", "firmness_per_k", "warm-filling")
 
 
 class Stacking(Criterion):
     """Firmness of the filling less what its load needs, on the feel scale.
 
-    The need is given for no load and for 1 kPa and is linear in the load, also beyond it.
+    The need is given for no load and for 1 kPa and is linear in the load, also beyond it. A filling that gets
+    warmer between the layers than it can bear loses firmness for each degree.
     """
 
     id = "stacking"
@@ -24,21 +27,24 @@ class Stacking(Criterion):
     unit = "feel"
 
     def reads(self, situation: Situation) -> tuple[Read, ...]:
-        """Return the filling's firmness and what the load needs."""
-        firmness = Read("filling", "firmness")
-        return (firmness, _UNLOADED, _LOADED) if situation.carried_kpa else (firmness, _UNLOADED)
+        """Return the filling's firmness and warmth, and what the load needs."""
+        always = (Read("filling", "firmness"), _MARGIN, _PER_K, _UNLOADED)
+        return (*always, _LOADED) if situation.carried_kpa else always
 
     def measure(self, grid: Grid) -> Array:
         """Return how much firmer than needed each filling is."""
         need = grid.number(_UNLOADED)
         if grid.situation.carried_kpa:
             need = need + (grid.number(_LOADED) - need) * grid.situation.carried_kpa
-        return np.asarray(grid.filling("firmness") - need, dtype=np.float64)
+        lost = np.minimum(grid.number(_MARGIN), 0.0) * grid.number(_PER_K)
+        return np.asarray(grid.filling("firmness") + lost - need, dtype=np.float64)
 
     def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
         """Say whether the layers will stay put, and the dam that keeps them when it is too soft."""
         is_loaded = any(fact.subject == _LOADED.subject for fact in assessment.facts)
         what = "the tiers standing on it" if is_loaded else "the layers it lies between"
+        if fact_named(assessment, "filling_margin").value < 0:
+            return f"{names.filling} gets too warm between the layers: pipe a dam of {names.coat} around each."
         if assessment.measured < 0:
             return f"{names.filling} is soft for {what}: pipe a dam of {names.coat} around each layer."
         return f"{names.filling} is firm enough for {what}."

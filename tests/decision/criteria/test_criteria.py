@@ -1,0 +1,281 @@
+"""Each criterion: just better and just worse, what it reads, what it says."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.decision.builders import (
+    BUTTER,
+    CRITERIA_SPECS,
+    REQUIREMENTS,
+    WHITE,
+    YOLK,
+    candidate,
+    fact,
+    formulation,
+    hold,
+    situation,
+)
+from webapp.decision.criteria import CRITERIA, Names, needs_dam
+from webapp.decision.model import Assessment, Candidate
+from webapp.units import METRIC, US
+
+NAMES = Names("Swiss", "French")
+PLAIN = candidate("american-plain")
+
+
+def assess(id_: str, coat: Candidate = PLAIN, filling: Candidate = PLAIN, **brief: Any) -> Assessment:
+    return CRITERIA[id_].assess(CRITERIA_SPECS[id_], situation(**brief), coat, filling)
+
+
+def say(assessment: Assessment, names: Names = NAMES, measures: Any = METRIC) -> str:
+    return CRITERIA[assessment.criterion].say(assessment, names, measures)
+
+
+def coat(**properties: float) -> Candidate:
+    return candidate("swiss-c", **properties)
+
+
+def filling(**properties: float) -> Candidate:
+    return candidate("french-f", **properties)
+
+
+def held(**numbers: float) -> Candidate:
+    return candidate("swiss-c", hold(**numbers))
+
+
+BETTER_AND_WORSE: list[Any] = [
+    ("heat", {"coat": held(margin_k=2)}, {"coat": held(margin_k=1.9)}, {}),
+    ("heat", {"coat": held(margin_k=-1)}, {"coat": held(margin_k=-1.1)}, {}),
+    ("hold_time", {"coat": held(likely_h=3.1)}, {"coat": held(likely_h=3.0)}, {}),
+    ("hold_time", {"coat": held(likely_h=0.1, needed_h=0)}, {"coat": held(likely_h=0, needed_h=0)}, {}),
+    ("sweetness", {"coat": coat(sweetness=40)}, {"coat": coat(sweetness=41)}, {}),
+    ("sweetness", {"filling": filling(sweetness=40)}, {"filling": filling(sweetness=41)}, {}),
+    ("sweetness", {"coat": coat(sweetness=11)}, {"coat": coat(sweetness=10)}, {}),
+    ("piping", {"coat": coat(piping_detail=7.1)}, {"coat": coat(piping_detail=7)}, {"piping": "fine"}),
+    ("piping", {"coat": coat(piping_detail=3.1)}, {"coat": coat(piping_detail=3)}, {}),
+    ("finish", {"coat": coat(smoothness=8.1)}, {"coat": coat(smoothness=8)}, {}),
+    ("finish", {"coat": coat(smoothness=8.1)}, {"coat": coat(smoothness=8)}, {"finish": "textured"}),
+    ("stacking", {"filling": filling(firmness=3)}, {"filling": filling(firmness=2.9)}, {}),
+    (
+        "stacking",
+        {"filling": filling(firmness=5.1)},
+        {"filling": filling(firmness=5)},
+        {"load_kpa": 0.5, "is_supported": False},
+    ),
+    ("colour", {"coat": coat(whiteness=7.1)}, {"coat": coat(whiteness=7)}, {}),
+    ("colour", {"coat": coat(takes_colour=6.1)}, {"coat": coat(takes_colour=6)}, {"colour": "deep"}),
+    ("colour", {"coat": coat(takes_colour=6.1)}, {"coat": coat(takes_colour=6)}, {"colour": "dark"}),
+    ("colour", {"coat": coat(whiteness=7.1)}, {"coat": coat(whiteness=7)}, {"colour": "pastel"}),
+    ("colour", {"coat": coat(takes_colour=6.1)}, {"coat": coat(takes_colour=6)}, {"colour": "pastel"}),
+    ("richness", {"filling": filling(richness=6.1)}, {"filling": filling(richness=6)}, {}),
+    ("richness", {"coat": coat(richness=6.1)}, {"coat": coat(richness=6)}, {}),
+    ("effort", {"filling": filling(minutes=40)}, {"filling": filling(minutes=41)}, {}),
+    ("effort", {"coat": coat(minutes=40)}, {"coat": coat(minutes=41)}, {}),
+]
+
+
+@pytest.mark.parametrize(("id_", "better", "worse", "brief"), BETTER_AND_WORSE)
+def test_a_little_better_is_worth_a_little_more(id_, better, worse, brief):
+    assert assess(id_, **better, **brief).value > assess(id_, **worse, **brief).value
+
+
+def test_criteria_are_those_of_the_data_in_role_and_unit():
+    assert list(CRITERIA) == list(CRITERIA_SPECS)
+    for id_, criterion in CRITERIA.items():
+        assert (criterion.role, criterion.unit) == (CRITERIA_SPECS[id_].role, CRITERIA_SPECS[id_].unit)
+
+
+def test_every_value_function_rises_or_falls_within_0_to_1_and_uses_both_sides():
+    for spec in CRITERIA_SPECS.values():
+        x, y = zip(*spec.points, strict=True)
+        assert list(x) == sorted(set(x))
+        assert 0 <= min(y) <= 0.5 < max(y) == 1
+        assert 0 <= spec.weight <= 5
+
+
+@pytest.mark.parametrize("piping", ["none", "borders", "rosettes", "fine"])
+@pytest.mark.parametrize("finish", ["smooth", "textured"])
+@pytest.mark.parametrize("colour", ["white", "pastel", "deep", "dark"])
+@pytest.mark.parametrize("id_", CRITERIA)
+def test_every_criterion_says_one_sentence_in_words_of_the_kitchen(id_, piping, finish, colour):
+    sentence = say(assess(id_, piping=piping, finish=finish, colour=colour))
+    assert sentence.endswith(".")
+    assert len(sentence) < 160
+    for word in ("value", "score", "criterion", "weight", "None", "nan", "piping:"):
+        assert word not in sentence
+
+
+@given(
+    st.sampled_from(list(CRITERIA)),
+    st.fixed_dictionaries(
+        {
+            name: st.floats(0, 10)
+            for name in ("smoothness", "piping_detail", "whiteness", "takes_colour", "firmness", "richness")
+        }
+        | {"minutes": st.floats(5, 180), "density": st.floats(0.3, 1.3), "sweetness": st.floats(0, 70)}
+    ),
+    st.floats(-40, 40),
+    st.floats(0, 12),
+    st.floats(0, 12),
+)
+def test_values_lie_between_0_and_1(id_, properties, margin_k, likely_h, needed_h):
+    any_coat = candidate("swiss-c", hold(likely_h, needed_h, margin_k=margin_k), **properties)
+    assert 0 <= assess(id_, any_coat, any_coat).value <= 1
+
+
+def test_spread_is_half_the_change_of_the_value_signed_by_which_way_is_better():
+    wide = candidate("swiss-c", half={"smoothness": 1, "minutes": 5})
+    finish = assess("finish", wide)
+    low, high = (assess("finish", coat(smoothness=s)).value for s in (7, 9))
+    assert finish.spread == {("swiss-c", "smoothness"): pytest.approx((high - low) / 2)}
+    assert assess("effort", wide, wide).spread["swiss-c", "minutes"] < 0
+
+
+def test_a_fact_read_of_coat_and_filling_alike_counts_once_with_both_effects():
+    one = candidate("swiss-c", half={"richness": 1})
+    other = candidate("french-f", half={"richness": 1})
+    apart = assess("richness", one, other).spread
+    assert assess("richness", one, one).spread["swiss-c", "richness"] == pytest.approx(sum(apart.values()))
+
+
+def test_one_batch_has_the_whole_doubt_of_its_minutes():
+    one = candidate("swiss-c", minutes=80, half={"minutes": 5})
+    low, high = (assess("effort", coat(minutes=m), coat(minutes=m)).value for m in (75, 85))
+    assert assess("effort", one, one).spread["swiss-c", "minutes"] == pytest.approx((high - low) / 2)
+
+
+def test_an_assessment_keeps_the_facts_it_read():
+    facts = assess("sweetness", coat(), filling()).facts
+    assert {(f.subject, f.name) for f in facts} == {
+        ("swiss-c", "sweetness"),
+        ("swiss-c", "density"),
+        ("french-f", "sweetness"),
+        ("french-f", "density"),
+        ("sponge-sweetness:3", "sweetness"),
+        ("forkful-sweetness:3", "sweetness"),
+    }
+
+
+def test_the_forkful_is_mixed_by_mass():
+    light, dense = coat(sweetness=60, density=0.5), coat(sweetness=60, density=1.0)
+    brief = {"sponge_g": 1000, "coat_ml": 1000, "filling_ml": 0}
+    assert assess("sweetness", light, **brief).measured == pytest.approx((26_000 + 30_000) / 1500 - 28)
+    assert assess("sweetness", dense, **brief).measured == pytest.approx((26_000 + 60_000) / 2000 - 28)
+
+
+def test_sweetness_off_by_as_much_either_way_is_worth_the_same():
+    brief = {"sponge_g": 0.0, "coat_ml": 1000, "filling_ml": 0}
+    sweeter, plainer = (assess("sweetness", coat(sweetness=28 + off), **brief) for off in (6, -6))
+    assert sweeter.value == pytest.approx(plainer.value)
+    assert "sweeter than asked" in say(sweeter)
+    assert "less sweet than asked" in say(plainer)
+    assert "as sweet as asked" in say(assess("sweetness", coat(sweetness=28), **brief))
+
+
+def test_without_piping_all_coats_are_equal():
+    for detail in (0, 10):
+        assessment = assess("piping", coat(piping_detail=detail), piping="none")
+        assert (assessment.value, assessment.facts, assessment.spread) == (1, (), {})
+
+
+def test_smoothness_hardly_matters_under_a_texture():
+    def gap(finish):
+        smooth, rough = (assess("finish", coat(smoothness=s), finish=finish).value for s in (9, 6))
+        return smooth - rough
+
+    assert 0 < gap("textured") < gap("smooth") / 3
+
+
+def test_a_cake_cut_at_once_asks_only_that_the_coat_holds_at_all():
+    assert assess("hold_time", held(likely_h=0.1, needed_h=0)).value == 1
+    assert assess("hold_time", held(likely_h=0.0, needed_h=0)).value == 0
+    assert "cut at once" in say(assess("hold_time", held(needed_h=0)))
+
+
+def test_with_supports_no_more_firmness_is_needed_than_without_tiers():
+    loaded = {"tier_count": 3, "load_kpa": 2.0}
+    soft = filling(firmness=3)
+    alone = assess("stacking", filling=soft)
+    assert assess("stacking", filling=soft, is_supported=True, **loaded).value == alone.value
+    assert assess("stacking", filling=soft, is_supported=False, **loaded).value < alone.value
+
+
+def test_a_filling_softer_than_its_load_needs_a_dam_and_the_sentence_says_so():
+    loaded = situation(tier_count=2, load_kpa=0.5, is_supported=False)
+    assert not needs_dam(filling(firmness=5), loaded)
+    assert needs_dam(filling(firmness=4.9), loaded)
+    soft = CRITERIA["stacking"].assess(CRITERIA_SPECS["stacking"], loaded, coat(), filling(firmness=4.9))
+    assert say(soft) == "French is soft for the tiers standing on it: pipe a dam of Swiss around each layer."
+
+
+def test_richness_is_tasted_mostly_in_the_filling():
+    rich, plain = coat(richness=9), coat(richness=4)
+    assert assess("richness", plain, rich).value > assess("richness", rich, plain).value
+
+
+def test_two_batches_cost_more_than_one_and_less_than_each_alone():
+    same, other = coat(minutes=40), filling(minutes=40)
+    one, two = assess("effort", same, same).measured, assess("effort", same, other).measured
+    assert one == 40
+    assert one < two < 80
+
+
+def test_the_quicker_of_two_batches_is_the_one_made_cheaper():
+    quick, slow = coat(minutes=20), filling(minutes=60)
+    share = REQUIREMENTS["second-batch", "minutes_share"].value
+    assert assess("effort", quick, slow).measured == pytest.approx(60 + share * 20)
+    assert assess("effort", slow, quick).measured == pytest.approx(60 + share * 20)
+
+
+def test_using_both_parts_of_the_same_eggs_saves_a_little():
+    whites = candidate(formulation("swiss-c", WHITE, BUTTER))
+    yolks = candidate(formulation("french-f", YOLK, BUTTER))
+    more_whites = candidate(formulation("italian-f", WHITE, BUTTER))
+    shared, apart = assess("effort", whites, yolks), assess("effort", whites, more_whites)
+    assert apart.measured - shared.measured == REQUIREMENTS["shared-eggs", "saves_minutes"].value
+
+
+def test_heat_speaks_in_the_readers_degrees():
+    assert say(assess("heat", held(margin_k=5))) == (
+        "Swiss reaches 20 °C and keeps its look up to about 25 °C: 5 °C in hand."
+    )
+    assert say(assess("heat", held(margin_k=-5)), measures=US) == (
+        "Swiss reaches 68 °F and loses its look at about 59 °F: 9 °F too warm."
+    )
+
+
+def test_hold_time_gives_the_range_and_the_need():
+    assert say(assess("hold_time", held(likely_h=4, needed_h=3))) == (
+        "Swiss keeps its look for about 4 h (4 h to 4 h); it must last 3 h."
+    )
+
+
+def test_one_name_is_not_said_twice():
+    both = Names("Swiss", "Swiss")
+    assert say(assess("effort"), both).count("Swiss") == 1
+    assert say(assess("sweetness"), both).count("Swiss") == 1
+    assert say(assess("richness"), both).count("Swiss") == 1
+
+
+def test_the_wish_and_its_range_are_shared_and_signed():
+    wish = fact("forkful-sweetness:1", "sweetness", 20, 2)
+    spread = assess("sweetness", wanted_sweetness=wish).spread
+    assert spread["forkful-sweetness:1", "sweetness"] > 0
+
+
+def test_the_filling_counts_by_its_own_mass():
+    light, dense = filling(sweetness=60, density=0.5), filling(sweetness=60, density=1.0)
+    brief = {"sponge_g": 1000, "coat_ml": 0, "filling_ml": 1000}
+    assert assess("sweetness", filling=light, **brief).measured == pytest.approx(56_000 / 1500 - 28)
+    assert assess("sweetness", filling=dense, **brief).measured == pytest.approx(86_000 / 2000 - 28)
+
+
+def test_tiers_are_spoken_of_only_where_the_filling_carries_them():
+    loaded = {"tier_count": 2, "load_kpa": 0.1, "filling": filling(firmness=6)}
+    assert "tiers standing on it" in say(assess("stacking", is_supported=False, **loaded))
+    assert "layers it lies between" in say(assess("stacking", is_supported=True, **loaded))

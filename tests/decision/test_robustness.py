@@ -1,0 +1,82 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra import numpy as hnp
+
+from tests.decision.builders import candidate, hold, matrix, situation, trade_candidates
+from webapp.decision.criteria import CRITERIA
+from webapp.decision.ranking import rank
+from webapp.decision.robustness import confidence, keeps_winner_when_losers_worsen, winners
+
+SEED = 7
+
+
+def test_without_any_doubt_the_winner_wins_every_draw():
+    sure = matrix(candidate("swiss-a", smoothness=9), candidate("swiss-b", smoothness=5))
+    assert confidence(sure, rank(sure), SEED).first == 1
+
+
+def test_when_the_coat_stands_in_some_draws_only_the_next_one_wins_the_others():
+    best = candidate("swiss-a", hold(chance=0.7), smoothness=9.5)
+    next_one = candidate("swiss-b", hold(chance=0.6), smoothness=5)
+    unsure = matrix(best, next_one)
+    assert confidence(unsure, rank(unsure), SEED).first == 1.0, "where it falls the other falls too"
+    always = matrix(best, candidate("swiss-c", hold(chance=0.89), smoothness=5))
+    assert confidence(always, rank(always), SEED).first == pytest.approx(0.7 + 0.11)
+
+
+def test_two_alike_but_for_an_independent_range_win_half_the_draws_each():
+    only_finish = situation(importance=dict.fromkeys(CRITERIA, 0) | {"finish": 1})
+    a, b = (candidate(f"swiss-{id_}", half={"smoothness": 1}, smoothness=5.5) for id_ in "ab")
+    first = winners(matrix(a, b, brief=only_finish), SEED)
+    share_of_a = float(np.mean(np.isin(first, (0, 1))))
+    # 200 draws of a fair coin stay within 0.15 of a half but for about one seed in 20 000.
+    assert share_of_a == pytest.approx(0.5, abs=0.15)
+
+
+def test_a_range_is_taken_as_the_middle_nine_tenths():
+    # One coat ahead by exactly half the other's range: a one-sided 5 % is left to the other.
+    only_finish = situation(importance=dict.fromkeys(CRITERIA, 0) | {"finish": 1})
+    draws = 20_000
+    many = np.ones(draws, dtype=bool)
+    ahead, behind = (
+        candidate(f"swiss-{id_}", _with_draws(many), {"smoothness": half}, smoothness=smoothness)
+        for id_, half, smoothness in (("a", 0.0, 6.0), ("b", 1.0, 5.0))
+    )
+    first = winners(matrix(ahead, behind, brief=only_finish), SEED)
+    share = float(np.mean(np.isin(first, (2, 3))))
+    # Standard error of a share of 0.05 in 20 000 draws is 0.0015; four of them.
+    assert share == pytest.approx(0.05, abs=0.006)
+
+
+def _with_draws(stands):
+    plain = hold()
+    names = plain.__dataclass_fields__
+    return type(plain)(**{name: getattr(plain, name) for name in names} | {"stands": stands})
+
+
+def test_the_same_seed_gives_the_same_confidence():
+    trade = matrix(*trade_candidates(is_hot=True))
+    pairings = rank(trade)
+    assert confidence(trade, pairings, SEED) == confidence(trade, pairings, SEED)
+
+
+def test_those_told_as_tied_are_counted_apart_from_the_first():
+    trade = matrix(*trade_candidates())
+    sure = confidence(trade, rank(trade), SEED)
+    assert 0 <= sure.first <= sure.first_or_tied <= 1
+
+
+@given(hnp.arrays(float, 25, elements=st.floats(0, 2)), st.booleans())
+def test_lowering_losers_never_changes_the_first_place(losses, is_hot):
+    trade = matrix(*trade_candidates(is_hot=is_hot))
+    assert keeps_winner_when_losers_worsen(trade, rank(trade), losses)
+
+
+def test_the_check_for_rank_reversal_can_fail():
+    trade = matrix(candidate("swiss-a", smoothness=9), candidate("swiss-b", smoothness=5))
+    raised = np.array([0, 0, 0, -5.0])
+    assert not keeps_winner_when_losers_worsen(trade, rank(trade), raised)
