@@ -97,6 +97,6 @@ def situation_of(brief: Brief, catalogue: Catalogue) -> Situation:
         is_supported=brief.supported,
         diet=frozenset(brief.diet),
         equipment=frozenset(brief.equipment),
-        importance=dict(brief.importance),
+        importance={str(id_): weight for id_, weight in brief.importance.items()},
         requirements=catalogue.facts,
     )

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Literal
 from functools import cached_property
 
 import numpy as np
@@ -47,6 +48,15 @@ class PartHold:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class _Course:
+    """The running maximum (n, S) of the worst tier at one place, on arrival and until the cake is cut (S,)."""
+
+    warmest: Array
+    on_arrival: Array
+    peak: Array
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class CakeHeat:
     """The warmed cake; bodies are numbered family by family, tier by tier within a family."""
 
@@ -55,24 +65,39 @@ class CakeHeat:
     warming: Warming
     families: tuple[str, ...]
     tiers: tuple[str, ...]
+    _courses: dict[tuple[str, str, bool], _Course] = field(default_factory=dict, repr=False)
 
-    def bodies(self, family: str, tiers: slice = slice(None)) -> list[int]:
-        """The rows of a family's bodies, all tiers or some of them."""
+    def bodies(self, family: str) -> list[int]:
+        """The rows of a family's bodies, bottom tier first."""
         start = self.families.index(family) * len(self.tiers)
-        return list(range(start, start + len(self.tiers)))[tiers]
+        return list(range(start, start + len(self.tiers)))
 
-    def part(self, temperature_c: Array, threshold: Array) -> PartHold:
-        """Let the worst of some bodies (B, n, S) meet thresholds (S, K)."""
-        warmest = warmest_so_far(temperature_c)
-        arrival = int(np.searchsorted(self.warming.hours, 0.0, side="right")) - 1
-        arrived_soft = warmest[arrival][:, None] > threshold
-        hours = np.where(arrived_soft, 0.0, hold_hours(self.warming.hours, warmest, threshold))
+    def part(
+        self, place: Literal["coat", "edge", "filling"], family: str, threshold: Array, *, bottom_only: bool = False
+    ) -> PartHold:
+        """Let the worst tier under a family's coat meet thresholds (S, K) at a place of the cake."""
+        course = self._course(place, family, bottom_only)
+        arrived_soft = course.on_arrival[:, None] > threshold
+        hours = np.where(arrived_soft, 0.0, hold_hours(self.warming.hours, course.warmest, threshold))
         return PartHold(
             hours=hours,
             stands=stands(hours, arrived_soft, self.brief.hold_hours),
             threshold=threshold,
-            peak=self._peak(warmest),
+            peak=course.peak,
         )
+
+    def peak(self, place: str, family: str) -> Array:
+        """Return the warmest [°C] of a place under a family's coat until the cake is cut, for each draw (S,)."""
+        return self._course(place, family, bottom_only=False).peak
+
+    def _course(self, place: str, family: str, bottom_only: bool) -> _Course:
+        key = (place, family, bottom_only)
+        if key not in self._courses:
+            bodies = self.bodies(family)[: 1 if bottom_only else None]
+            warmest = warmest_so_far(getattr(self.warming, place)[bodies])
+            arrival = int(np.searchsorted(self.warming.hours, 0.0, side="right")) - 1
+            self._courses[key] = _Course(warmest, warmest[arrival], self._peak(warmest))
+        return self._courses[key]
 
     def _peak(self, warmest: Array) -> Array:
         """Warmest [°C] until the cake is cut, for each draw (S,)."""

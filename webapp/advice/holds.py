@@ -45,13 +45,13 @@ class CoatHold:
 def coat_hold(formulation: Formulation, heat: CakeHeat, softness: Softness, catalogue: Catalogue) -> CoatHold:
     """Return how long a formulation holds as the coat of the warmed cake."""
     brief, fat = heat.brief, softness.of(formulation)
-    bodies = heat.bodies(formulation.family.id)
+    family = formulation.family.id
     plain = softness.share(catalogue.formulation_fact(formulation, f"look_{brief.finish}"))
-    coat = heat.part(heat.warming.coat[bodies], fat.at(plain))
+    coat = heat.part("coat", family, fat.at(plain))
     if brief.piping == "none":
         return CoatHold(coat, None, coat)
     blurs = softness.share(catalogue.formulation_fact(formulation, f"look_{brief.piping}"))
-    detail = heat.part(heat.warming.edge[bodies], fat.at(blurs))
+    detail = heat.part("edge", family, fat.at(blurs))
     look = PartHold(
         hours=np.minimum(coat.hours, detail.hours),
         stands=coat.stands & detail.stands,
@@ -66,8 +66,7 @@ def filling_hold(
 ) -> PartHold:
     """Return how long the filling stays put between the layers, under a coat of the given formulation."""
     share = softness.share(catalogue.fact("part:filling", "softening_share"))
-    bodies = heat.bodies(coat.family.id)
-    return heat.part(heat.warming.filling[bodies], softness.of(filling).at(share))
+    return heat.part("filling", coat.family.id, softness.of(filling).at(share))
 
 
 def stack_hold(
@@ -83,8 +82,7 @@ def stack_hold(
         return None
     name = "part:stack-supported" if brief.supported else "part:stack-unsupported"
     share = softness.share(catalogue.fact(name, "softening_share"))
-    bodies = heat.bodies(coat.family.id, slice(0, 1))
-    return heat.part(heat.warming.filling[bodies], softness.of(filling).at(share))
+    return heat.part("filling", coat.family.id, softness.of(filling).at(share), bottom_only=True)
 
 
 def filling_margin(formulation: Formulation, heat: CakeHeat, softness: Softness, catalogue: Catalogue) -> Spread:
@@ -93,5 +91,6 @@ def filling_margin(formulation: Formulation, heat: CakeHeat, softness: Softness,
     Taken under a coat of its own family: what coats the cake moves the temperature between the layers by less than
     the range of that temperature.
     """
-    held = filling_hold(formulation, formulation, heat, softness, catalogue)
-    return Spread.of(held.threshold - held.peak[:, None])
+    share = softness.share(catalogue.fact("part:filling", "softening_share"))
+    creeps = softness.of(formulation).at(share)
+    return Spread.of(creeps - heat.peak("filling", formulation.family.id)[:, None])
