@@ -63,14 +63,14 @@ def main() -> None:
         brief = read_brief(text)
         record = advisor.advise(brief, TODAY)
         formulations = list(advisor.catalogue.formulations.values())
-        heat = warm_cake(brief, advisor.catalogue, advisor.seed)
+        heat = warm_cake(brief, advisor.catalogue, advisor.seed, TODAY)
         page = address_of(brief)
         assert client.get(page).status_code == 200
         rows: dict[str, Callable[[], object]] = {
             "whole page": lambda page=page: client.get(page),
             "advice, no page": lambda brief=brief: write_advice(advisor.advise(brief, TODAY), METRIC),
             "read the brief": lambda text=text: read_brief(text),
-            "solver": lambda brief=brief: warm_cake(brief, advisor.catalogue, advisor.seed),
+            "solver": lambda brief=brief: warm_cake(brief, advisor.catalogue, advisor.seed, TODAY),
             "hours from courses": lambda heat=heat: advisor.coat_holds(heat, formulations),
             "words": lambda record=record: write_advice(record, METRIC),
         }

@@ -37,8 +37,10 @@ def test_mixture_lies_between_its_parts(shares):
 
 
 def test_food_without_air_is_left_as_it_is():
-    assert aerated(FAT, FAT.density) == FAT
-    assert aerated(FAT, 2 * FAT.density) == FAT
+    for density in (FAT.density, 2 * FAT.density):
+        found = aerated(FAT, density)
+        assert found.conductivity == pytest.approx(FAT.conductivity)
+        assert (found.density, found.specific_heat) == (FAT.density, FAT.specific_heat)
 
 
 def test_nearly_all_air_conducts_like_air():

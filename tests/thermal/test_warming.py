@@ -303,8 +303,7 @@ def never_cooler(warm, cold, within_k):
 
 
 def warmed(body, exposure, start_c, absorptance=0.3):
-    # One film for both of a pair: the ladder's rung must not change between them.
-    return warm_up([body], exposure, Draws.none(), start_c, absorptance, [tier_modes(body, 15.5)])
+    return warm_up([body], exposure, Draws.none(), start_c, absorptance)
 
 
 @few

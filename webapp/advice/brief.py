@@ -11,6 +11,8 @@ from zoneinfo import available_timezones
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
+from webapp.advice.places import Place, find_place, nearest_timezone
+from webapp.advice.weather import COLUMNS, BadForecast, Hour, read_forecast
 from webapp.errors import BriefError, FieldProblem
 
 Setting = Literal["indoors", "tent", "shade", "sun"]
@@ -97,7 +99,15 @@ class Brief(BaseModel):
     latitude: Annotated[float | None, Field(ge=-90, le=90)] = None
     longitude: Annotated[float | None, Field(ge=-180, le=180)] = None
     timezone: Annotated[str | None, Field(description="IANA time zone name", max_length=64)] = None
+    place: Annotated[
+        str | None, Field(max_length=80, description="a city, where useful with its country: Verona, IT")
+    ] = None
     altitude_m: Annotated[float, Field(ge=-400, le=5000)] = 0.0
+    cloud_pct: Annotated[float, Field(ge=0, le=100, description="share of the sky under cloud")] = 0.0
+    weather: Annotated[
+        str | None,
+        Field(max_length=4000, description=f"forecast by the hour, a line each: {COLUMNS}"),
+    ] = None
     travel_minutes: Annotated[float, Field(ge=0, le=600)] = 0.0
     travel_c: Annotated[float | None, Field(ge=-10, le=50, description="air around the boxed cake")] = None
     start_c: Annotated[float, Field(ge=-5, le=30, description="coat temperature on leaving the kitchen")] = 4.0
@@ -129,6 +139,26 @@ class Brief(BaseModel):
         if name is not None and name not in available_timezones():
             raise ValueError("no such time zone|an IANA name such as Europe/Rome")
         return name
+
+    @field_validator("place")
+    @classmethod
+    def _known_place(cls, name: str | None) -> str | None:
+        if name is not None and find_place(name) is None:
+            raise ValueError(
+                f"no city called {name!r} is known"
+                "|a city of 15,000 people or more, with its country after a comma; or coordinates"
+            )
+        return name
+
+    @field_validator("weather")
+    @classmethod
+    def _readable_weather(cls, text: str | None) -> str | None:
+        if text is not None:
+            try:
+                read_forecast(text)
+            except BadForecast as problem:
+                raise ValueError(f"{problem}|two lines or more: {COLUMNS}") from None
+        return text
 
     @model_validator(mode="after")
     def _fits_together(self) -> Self:
@@ -166,6 +196,21 @@ class Brief(BaseModel):
         if self.wind_mps is not None:
             return self.wind_mps
         return OUTDOOR_WIND_MPS if self.is_outdoors else INDOOR_WIND_MPS
+
+    @property
+    def site(self) -> Place | None:
+        """Where the event is, or none when neither a place nor coordinates are given."""
+        if self.place is not None:
+            return find_place(self.place)
+        if self.latitude is None or self.longitude is None:
+            return None
+        zone = self.timezone or nearest_timezone(self.latitude, self.longitude)
+        return Place("", self.latitude, self.longitude, zone)
+
+    @property
+    def forecast(self) -> tuple[Hour, ...]:
+        """The forecast by the hour; empty when none was given."""
+        return () if self.weather is None else read_forecast(self.weather)
 
     @property
     def start_time(self) -> dt.time:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Literal
+import datetime as dt
+from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,6 +68,11 @@ class CakeHeat:
     tiers: tuple[str, ...]
     _courses: dict[tuple[str, str, bool], _Course] = field(default_factory=dict, repr=False)
 
+    def shifted(self, place: int) -> CakeHeat:
+        """The cake in one of the shifts of air that were stepped along, counted from 0."""
+        chosen = slice(place * HEAT_DRAWS, (place + 1) * HEAT_DRAWS)
+        return replace(self, warming=self.warming.of_draws(chosen), _courses={})
+
     def bodies(self, family: str) -> list[int]:
         """The rows of a family's bodies, bottom tier first."""
         start = self.families.index(family) * len(self.tiers)
@@ -110,9 +116,20 @@ class CakeHeat:
 
 
 def warm_cake(
-    brief: Brief, catalogue: Catalogue, seed: int, families: tuple[str, ...] | None = None
+    brief: Brief,
+    catalogue: Catalogue,
+    seed: int,
+    today: dt.date,
+    families: tuple[str, ...] | None = None,
+    *,
+    shifts_k: tuple[float, ...] = (0.0,),
+    is_boxed: bool = False,
 ) -> CakeHeat:
-    """Warm every tier of the brief under a coat of every family, or of some."""
+    """Warm every tier of the brief under a coat of every family, or of some.
+
+    ``shifts_k`` steps the same draws once for each shift of the air [K], side by side; see
+    :meth:`CakeHeat.shifted`. ``is_boxed`` leaves the cake in its closed box on the table.
+    """
     sizes = {size_name(brief, i): size for i, size in enumerate(tier_sizes(brief, catalogue))}
     names = tuple(_distinct(sizes))
     families = families or tuple(catalogue.families)
@@ -121,11 +138,12 @@ def warm_cake(
         for family in families
         for name in names
     ]
-    exposure = exposure_of(brief, catalogue)
+    exposure = exposure_of(brief, catalogue, today, is_boxed=is_boxed)
+    draws = heat_draws(brief, catalogue, HEAT_DRAWS, seed, today)
     warming = warm_up(
         bodies,
         exposure,
-        heat_draws(brief, catalogue, HEAT_DRAWS, seed),
+        draws.shifted(shifts_k),
         brief.start_c,
         catalogue.fact(f"colour:{brief.colour}", "absorptance").value,
     )

@@ -23,8 +23,9 @@ HALL_C = 21.0
 CHILLED_C = 4.0
 THICKEST_MM = 12.0
 LATEST_CLOCK_H = 21.0
-HOTTER_K = 3.0
 LATER_H = 1.0
+HOTTER_K = 3.0  # a usual miss of a forecast some days ahead, common practice
+SHIFTS_K = (1.5, HOTTER_K, 6.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,16 +47,17 @@ class Lever:
 
 @dataclass(frozen=True, slots=True)
 class Stress:
-    """Chance that the advised coat holds: as asked, in air 3 K hotter, cut an hour late, and both."""
+    """Chance that the advised coat holds: as asked, in hotter air, cut an hour late, and both."""
 
     chance: float
     hotter: float
     later: float
     both: float
+    spare_k: float | None
 
 
 def find_levers(
-    advisor: Advisor, brief: Brief, coats: list[Formulation], holds: Mapping[str, CoatHold]
+    advisor: Advisor, brief: Brief, coats: list[Formulation], holds: Mapping[str, CoatHold], today: dt.date
 ) -> tuple[Lever, ...]:
     """Return the smallest single changes that make some coat hold, the least asking first.
 
@@ -67,7 +69,7 @@ def find_levers(
         return ()
 
     def chance(changes: Mapping[str, Value]) -> float:
-        return advisor.best_chance(brief.model_copy(update=dict(changes)), [toughest])
+        return advisor.chance_of(toughest, brief.model_copy(update=dict(changes)), today)
 
     found = [_shorter(brief, holds[toughest.id])]
     found += [_first_that_holds(brief, options, chance) for options in _options(brief)]
@@ -192,16 +194,28 @@ def _shorter(brief: Brief, hold: CoatHold) -> Lever | None:
     return Lever("hold_hours", brief.hold_hours, float(hours), (), chance, 0.15 + 0.1 * (brief.hold_hours - hours))
 
 
-def stress_of(advisor: Advisor, brief: Brief, coat: Formulation, hold: CoatHold) -> Stress:
-    """Return how the advised coat stands when the forecast is 3 K too low and the cutting an hour late."""
-    hot = brief.model_copy(
-        update={
-            "air_high_c": brief.air_high_c + HOTTER_K,
-            "air_low_c": None if brief.air_low_c is None else brief.air_low_c + HOTTER_K,
-        }
-    )
-    hotter = advisor.hours_of(hot, coat)
+def stress_of(hold: CoatHold, if_hotter: list[CoatHold], brief: Brief) -> Stress:
+    """Return how the advised coat stands when the forecast is too low and the cutting late, and what it can bear."""
     late = min(brief.hold_hours + LATER_H, HORIZON_H)
+    hot = if_hotter[SHIFTS_K.index(HOTTER_K)]
+    chances = [hold.look.chance, *(hotter.look.chance for hotter in if_hotter)]
     return Stress(
-        hold.look.chance, hotter.chance, float((hold.look.hours >= late).mean()), float((hotter.hours >= late).mean())
+        chance=hold.look.chance,
+        hotter=hot.look.chance,
+        later=float((hold.look.hours >= late).mean()),
+        both=float((hot.look.hours >= late).mean()),
+        spare_k=_spare(chances),
     )
+
+
+def _spare(chances: list[float]) -> float | None:
+    """Return how much hotter [K] it may get until the chance falls to 0.9, straight between the shifts tried.
+
+    None where it is below that already, or still above it at the largest shift.
+    """
+    if chances[0] < HOLDS_FROM or chances[-1] >= HOLDS_FROM:
+        return None
+    last = max(i for i, chance in enumerate(chances) if min(chances[: i + 1]) >= HOLDS_FROM)
+    shifts = (0.0, *SHIFTS_K)
+    share = (chances[last] - HOLDS_FROM) / (chances[last] - chances[last + 1])
+    return shifts[last] + share * (shifts[last + 1] - shifts[last])

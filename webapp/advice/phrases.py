@@ -7,7 +7,7 @@ import math
 
 from webapp.advice.brief import Brief
 from webapp.advice.heat import PartHold
-from webapp.advice.levers import Lever, Stress
+from webapp.advice.levers import HOTTER_K, Lever, Stress
 from webapp.catalogue.model import Formulation
 from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM, HoldFacts
 from webapp.thermal.exposure import HORIZON_H
@@ -126,7 +126,7 @@ def _lever_action(lever: Lever, brief: Brief, measures: Measures) -> str:
 
 def stress_sentence(stress: Stress, measures: Measures) -> str:
     """Say how the answer stands when the forecast is wrong and the cutting late."""
-    hotter = measures.warming(3)
+    hotter = measures.warming(HOTTER_K)
     return (
         f"If it turns out {hotter} hotter it still holds {in_ten(stress.hotter)}; cut an hour late, "
         f"{in_ten(stress.later)}; both, {in_ten(stress.both)}."

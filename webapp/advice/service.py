@@ -17,7 +17,7 @@ from webapp.advice.contract import Verdict
 from webapp.advice.event import clock_hours
 from webapp.advice.heat import CakeHeat, PartHold, warm_cake
 from webapp.advice.holds import CoatHold, coat_hold, filling_hold, filling_margin, stack_hold
-from webapp.advice.levers import Lever, Stress, find_levers, stress_of
+from webapp.advice.levers import SHIFTS_K, Lever, Stress, find_levers, stress_of
 from webapp.advice.softness import Softness
 from webapp.catalogue.model import Catalogue, Fact, Formulation
 from webapp.decision.limits import screen
@@ -99,7 +99,7 @@ class Advisor:
 
     def advise(self, brief: Brief, today: dt.date) -> Record:
         """Advise on a brief. The same brief, catalogue, seed and day always give the same record."""
-        heat = warm_cake(brief, self.catalogue, self.seed)
+        heat = warm_cake(brief, self.catalogue, self.seed, today)
         holds = self.coat_holds(heat, list(self.catalogue.formulations.values()))
         margins = {
             f.id: filling_margin(f, heat, self.softness, self.catalogue)
@@ -108,26 +108,26 @@ class Advisor:
         candidates = candidates_of(self.catalogue, self.facts, holds, margins, brief)
         situation = situation_of(brief, self.catalogue)
         decision = decide(candidates, situation, self.catalogue.criteria, self.catalogue.rules, self.seed)
-        answer = None if decision.choice is None else self._answer(brief, heat, holds, decision.choice)
+        answer = None if decision.choice is None else self._answer(heat, holds, decision.choice, today)
         return Record(brief, today, self.catalogue, decision, heat, answer)
 
     def coat_holds(self, heat: CakeHeat, formulations: list[Formulation]) -> dict[str, CoatHold]:
         """Return how long each of some formulations holds as the coat."""
         return {f.id: coat_hold(f, heat, self.softness, self.catalogue) for f in formulations}
 
-    def best_chance(self, brief: Brief, formulations: list[Formulation]) -> float:
-        """Return the best chance of holding that any of some coats has under a brief."""
-        heat = warm_cake(brief, self.catalogue, self.seed, tuple(dict.fromkeys(f.family.id for f in formulations)))
-        return max(hold.look.chance for hold in self.coat_holds(heat, formulations).values())
+    def chance_of(self, coat: Formulation, brief: Brief, today: dt.date) -> float:
+        """Return the chance that one coat holds under a brief."""
+        heat = warm_cake(brief, self.catalogue, self.seed, today, (coat.family.id,))
+        return coat_hold(coat, heat, self.softness, self.catalogue).look.chance
 
-    def hours_of(self, brief: Brief, coat: Formulation) -> PartHold:
-        """Return how long one coat keeps the look under a brief, for every draw."""
-        heat = warm_cake(brief, self.catalogue, self.seed, (coat.family.id,))
-        return coat_hold(coat, heat, self.softness, self.catalogue).look
+    def holds_if_hotter(self, brief: Brief, coat: Formulation, today: dt.date) -> list[CoatHold]:
+        """Return how long one coat holds in air that is hotter by each of ``SHIFTS_K``, with the same moisture."""
+        heat = warm_cake(brief, self.catalogue, self.seed, today, (coat.family.id,), shifts_k=SHIFTS_K)
+        return [
+            coat_hold(coat, heat.shifted(place), self.softness, self.catalogue) for place in range(len(SHIFTS_K))
+        ]
 
-    def _answer(
-        self, brief: Brief, heat: CakeHeat, holds: dict[str, CoatHold], choice: Choice
-    ) -> Answer:
+    def _answer(self, heat: CakeHeat, holds: dict[str, CoatHold], choice: Choice, today: dt.date) -> Answer:
         coat, filling = choice.advised.coat.formulation, choice.advised.filling.formulation
         hold = holds[coat.id]
         parts = Parts(
@@ -142,8 +142,8 @@ class Advisor:
             hold=hold,
             parts=parts,
             taste_hold=holds[choice.taste.coat.id],
-            levers=find_levers(self, brief, eligible, holds),
-            stress=stress_of(self, brief, coat, hold),
+            levers=find_levers(self, heat.brief, eligible, holds, today),
+            stress=stress_of(hold, self.holds_if_hotter(heat.brief, coat, today), heat.brief),
         )
 
 

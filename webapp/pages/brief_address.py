@@ -15,11 +15,14 @@ from typing import Any
 from urllib.parse import urlencode
 
 from webapp.advice.brief import Brief, read_brief
+from webapp.advice.weather import marked
 from webapp.pages.brief_fields import ASKED
 from webapp.pages.quantities import METRIC_NAME, QUANTITY_OF, SHOWN_DECIMALS, US_NAME
 from webapp.units import Measures
 
 Pair = tuple[str, str]
+# A forecast's bare temperatures are in the reader's degrees, so its field is named by them.
+FORECAST = {"metric": "weather", "us": "weather_f"}
 LISTS = frozenset({"diet", "equipment"})
 _NUMBER = re.compile(r"[+-]?([0-9]{1,15}([.,][0-9]{0,20})?|[.,][0-9]{1,20})(e-[0-9]{1,3})?")
 _TIER = re.compile(r"tiers-([0-9]{1,6})-(\w+)", re.ASCII)
@@ -51,6 +54,8 @@ def in_metric(pairs: Iterable[Pair]) -> list[Pair]:
 
 
 def _to_metric(key: str, text: str) -> Pair:
+    if key == FORECAST["us"]:
+        return FORECAST["metric"], marked(text, "F")
     head, leaf = _split(key)
     metric = METRIC_NAME.get(leaf)
     if metric is None:
@@ -65,6 +70,8 @@ def in_measures(pairs: Iterable[Pair], measures: Measures) -> list[Pair]:
 
 
 def _to_measures(key: str, text: str, measures: Measures) -> Pair:
+    if key in FORECAST.values() and key != FORECAST[measures.name]:
+        return FORECAST[measures.name], marked(text, "F" if measures.is_metric else "C")
     head, leaf = _split(key)
     if measures.is_metric and leaf in METRIC_NAME:
         key, text = _to_metric(key, text)

@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 from webapp.advice.brief import Brief, Tier
 
-Kind = Literal["number", "choice", "yes-no", "text", "many"]
+Kind = Literal["number", "choice", "yes-no", "text", "lines", "many"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +31,9 @@ ASKED = {
     "latitude": Asked("number", "Latitude", "the latitude"),
     "longitude": Asked("number", "Longitude", "the longitude"),
     "timezone": Asked("text", "Time zone", "the time zone"),
+    "place": Asked("text", "City", "the city"),
+    "cloud_pct": Asked("number", "Cloud", "the cloud"),
+    "weather": Asked("lines", "Forecast by the hour", "the forecast"),
     "altitude_m": Asked("number", "Altitude", "the altitude"),
     "travel_minutes": Asked("number", "Minutes on the road", "the minutes on the road"),
     "travel_c": Asked("number", "Air around the boxed cake on the way", "the air on the way"),

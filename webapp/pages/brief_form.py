@@ -18,11 +18,12 @@ from wtforms import (  # type: ignore[import-untyped]
     SelectField,
     SelectMultipleField,
     StringField,
+    TextAreaField,
 )
 from wtforms.widgets import CheckboxInput, ListWidget  # type: ignore[import-untyped]
 
 from webapp.advice.brief import Brief, Tier
-from webapp.pages.brief_address import Pair, in_measures, renumbered
+from webapp.pages.brief_address import FORECAST, Pair, in_measures, renumbered
 from webapp.pages.brief_fields import ASKED, CHOICES, CRITERIA
 from webapp.pages.quantities import QUANTITY_OF, name_in
 from webapp.units import Measures
@@ -58,6 +59,8 @@ def _field(name: str, measures: Measures) -> Field:
         return SelectField(asked.label, choices=choices, validate_choice=False)
     if asked.kind == "many":
         return CheckboxesField(asked.label, choices=_choices(name), validate_choice=False)
+    if asked.kind == "lines":
+        return TextAreaField(asked.label, name=FORECAST[measures.name])
     unit = QUANTITY_OF[name].unit(measures) if name in QUANTITY_OF else ""
     return StringField(asked.label, name=name_in(measures, name), description=unit)
 

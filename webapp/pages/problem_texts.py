@@ -54,6 +54,8 @@ def _shown(problem: FieldProblem, entered: Any, measures: Measures) -> Shown:
 
 
 def _element(head: str, leaf: str, measures: Measures) -> str:
+    if leaf == "weather":
+        return leaf
     own = name_in(measures, leaf)
     return f"{head.replace('.', '-')}-{own}" if head.startswith("tiers.") else own
 

@@ -38,6 +38,17 @@ class Sunshine:
         beam = self.beam * np.cos(np.radians(self.elevation_deg)) * (self.elevation_deg > 0)
         return beam + 0.5 * self.diffuse + 0.5 * GROUND_ALBEDO * self.level
 
+    def under_cloud(self, cover: float) -> Sunshine:
+        """Return the same sky with a share ``cover`` (0..1) of it under cloud.
+
+        The beam reaches the cake through the gaps; the level sum falls after Kasten & Czeplak (1980),
+        ``1 - 0.75 cover**3.4``, and what the beam does not bring is diffuse.
+        """
+        height = np.sin(np.radians(np.maximum(self.elevation_deg, 0.0)))
+        beam = self.beam * (1 - cover)
+        level = np.maximum(self.level * (1 - 0.75 * cover**3.4), beam * height)
+        return Sunshine(self.elevation_deg, beam, level - beam * height, level)
+
 
 def overhead_sun(clock_h: Array) -> Sunshine:
     """Return a clear sky for an unknown place: up at 6:00, overhead at 13:00, down at 20:00.
@@ -94,3 +105,31 @@ def clear_sky(
         sky = clearsky.ineichen(zenith[up], mass, turbidity, altitude=altitude_m, dni_extra=extra)
         beam[up], diffuse[up], level[up] = (np.nan_to_num(sky[k]) for k in ("dni", "dhi", "ghi"))
     return Sunshine(np.asarray(elevation), beam, diffuse, level)
+
+
+def sun_times(noon_unix_s: float, latitude: float, longitude: float) -> tuple[float, float]:
+    """Return sunrise and sunset [s since 1970, UTC] nearest to a local noon.
+
+    Near the poles, where the sun does not rise or set, a day of 2 h or of 22 h around noon is given, so that a
+    daily swing of the air still has a shape.
+
+    References
+    ----------
+    Reda & Andreas (2004), section A.2, as implemented in pvlib.
+    """
+    from pvlib import spa
+
+    midnight = np.array([noon_unix_s // 86_400 * 86_400])
+    days = np.concatenate([midnight - 86_400, midnight, midnight + 86_400])
+    _, rises, sets = spa.transit_sunrise_sunset(days, latitude, longitude, 69.0, 1)
+    rises, sets = rises[np.isfinite(rises)], sets[np.isfinite(sets)]
+    before, after = rises[rises < noon_unix_s], sets[sets > noon_unix_s]
+    if len(before) and len(after) and after.min() - before.max() < 24 * 3600:
+        half = min(max((after.min() - before.max()) / 7200, 1.0), 11.0) * 3600
+        middle = (after.min() + before.max()) / 2
+        return float(middle - half), float(middle + half)
+    zenith = spa.solar_position(
+        np.array([noon_unix_s]), latitude, longitude, 0.0, 1013.25, 12.0, 69.0, 0.5667
+    )[0]
+    half = 11 * 3600 if zenith[0] < 90 else 3600
+    return noon_unix_s - half, noon_unix_s + half

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import lru_cache
 from statistics import NormalDist
 
@@ -65,6 +65,15 @@ class Draws:
         """One draw with everything at its value."""
         zero, one = np.zeros(1), np.ones(1)
         return cls(zero, zero, one, one, one, one)
+
+    def shifted(self, shifts_k: tuple[float, ...]) -> Draws:
+        """Return the draws once for each shift of air and surroundings [K], one after the other."""
+        count, copies = len(self), len(shifts_k)
+        if shifts_k == (0.0,):
+            return self
+        warmer = np.repeat(shifts_k, count)
+        tiled = {f.name: np.tile(getattr(self, f.name), copies) for f in fields(self)}
+        return Draws(**tiled | {name: tiled[name] + warmer for name in ("air_k", "radiant_k")})
 
     def __len__(self) -> int:
         """Return the number of draws."""

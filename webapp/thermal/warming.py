@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +26,7 @@ Array = NDArray[np.float64]
 # The film coefficients a tier may be solved with; the nearest is taken, the surface balance does the rest.
 FILM_LADDER = (6.5, 8.0, 10.0, 12.5, 15.5, 19.0, 24.0, 30.0, 37.0)
 _KELVIN = 273.15
+_NEWTON_STEPS = 3
 _RADIATIVE_FILM = 4 * EMISSIVITY * STEFAN_BOLTZMANN * 295.0**3  # W/(m2 K), long wave near room temperature
 
 
@@ -45,6 +46,13 @@ class Warming:
     core: Array
     sweat_g_m2: Array
     sweat_h: Array
+
+    def of_draws(self, chosen: slice) -> Warming:
+        """Return the same courses for some of the draws."""
+        return Warming(
+            self.hours,
+            **{f.name: getattr(self, f.name)[..., chosen] for f in fields(self) if f.name != "hours"},
+        )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -98,15 +106,19 @@ class _Surface:
     def settled(self, surface: Array, assumed: Array, response: Array, film_seen: Array) -> Array:
         """Return the equivalent temperature [°C] of the surface that it brings about itself.
 
-        ``surface`` came from the ``assumed`` temperature and follows it by ``response`` [K/K]. One Newton
-        step: taken as it stands, the flux of a wet surface, which falls with its temperature several times as
-        steeply as a dry one's, would overshoot from step to step.
+        ``surface`` came from the ``assumed`` temperature and follows it by ``response`` [K/K]. Newton steps:
+        taken as it stands, the flux of a wet surface, which falls with its temperature several times as
+        steeply as a dry one's, would overshoot from step to step. One is enough for a dry surface; a wet one
+        may cross the dew point, where the slope changes at once.
         """
-        flux, slope, _ = self.gain(surface)
         seen = film_seen * self.draws.conductivity
-        return np.asarray(
-            assumed + (surface - assumed + flux / seen) / (1 - response + response * slope / seen)
-        )
+        for _ in range(_NEWTON_STEPS):
+            flux, slope, water = self.gain(surface)
+            change = (surface - assumed + flux / seen) / (1 - response + response * slope / seen)
+            surface, assumed = surface + response * change, assumed + change
+            if water is None:
+                break
+        return assumed
 
     def gain(self, surface: Array) -> tuple[Array, Array, Array | None]:
         """Return the flux into the surface [W/m2], how it falls as that warms, and the condensation.

@@ -1,0 +1,26 @@
+"""Every page in every state that it can be met in, by the address that leads there."""
+
+from __future__ import annotations
+
+GARDEN = (
+    "setting=shade&air_high_c=31&hold_hours=3&travel_minutes=45&tiers-0-width_cm=30&tiers-1-width_cm=22"
+    "&tiers-2-width_cm=15&supported=true&sweetness=2&piping=rosettes"
+)
+NOON = "setting=sun&air_high_c=37&hold_hours=5&colour=deep"
+BRIGHT = "setting=sun&air_high_c=27&hold_hours=3&piping=rosettes"
+NOTHING = "diet=egg-free&diet=soy-free&diet=vegan&equipment="
+
+STATES = {
+    "brief": "/",
+    "brief-filled": f"/?{GARDEN}",
+    "brief-errors": "/advice?setting=shade&air_high_c=hot&hold_hours=40&tiers-0-width_cm=2&importance-heat=9",
+    "holds": f"/advice?{GARDEN}",
+    "marginal": f"/advice?{BRIGHT}",
+    "no-coat-holds": f"/advice?{NOON}",
+    "nothing-fits": f"/advice?{NOTHING}",
+    "cupcakes": "/advice?setting=indoors&air_high_c=21&hold_hours=1&tiers=&cupcakes=48",
+    "families": "/families",
+    "family": "/families/american",
+    "sources": "/sources",
+    "not-found": "/families/none",
+}

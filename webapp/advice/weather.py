@@ -1,0 +1,128 @@
+"""A forecast by the hour as people paste it: time, temperature, and where known humidity and wind."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from webapp.units import celsius
+
+COLUMNS = "time, air in °C (or 88F), and if known humidity in % and wind in m/s"
+_TIME = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm)?", re.IGNORECASE)
+_AIR = re.compile(r"([+-]?\d+(?:\.\d+)?)\s*°?\s*([CF])?", re.IGNORECASE)
+_NUMBER = re.compile(r"(\d+(?:\.\d+)?)\s*(?:%|m/s)?")
+AIR_C = (-40.0, 50.0)
+HUMIDITY_PCT = (5.0, 100.0)
+WIND_MPS = (0.0, 15.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Hour:
+    """The weather at one time: clock [h] since midnight of the first day, air [°C], humidity [%], wind [m/s]."""
+
+    clock_h: float
+    air_c: float
+    humidity_pct: float | None
+    wind_mps: float | None
+
+
+class BadForecast(ValueError):
+    """A forecast that cannot be read, with every bad line by its number."""
+
+    def __init__(self, problems: list[str]) -> None:
+        self.problems = problems
+        super().__init__("; ".join(problems))
+
+
+def read_forecast(text: str) -> tuple[Hour, ...]:
+    """Read a pasted table; comma, semicolon or tab between the columns, a first line without figures is a heading.
+
+    Where columns are parted by a semicolon or tab, a comma is a decimal comma. Times run forward; one that is
+    earlier than the one before belongs to the next day.
+
+    Raises
+    ------
+    BadForecast
+        With the number of each bad line and what is wrong with it, or if fewer than two lines are left.
+    """
+    hours: list[Hour] = []
+    problems: list[str] = []
+    for number, cells in _lines(text):
+        try:
+            hours.append(_hour(cells, after=hours[-1].clock_h if hours else None))
+        except ValueError as problem:
+            problems.append(f"line {number}: {problem}")
+    if not problems and len(hours) < 2:
+        problems.append("it has fewer than two lines")
+    if problems:
+        raise BadForecast(problems)
+    return tuple(hours)
+
+
+def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
+    for number, line in enumerate(text.splitlines(), start=1):
+        if not line.strip() or (number == 1 and not any(c.isdigit() for c in line)):
+            continue
+        if ";" in line or "\t" in line:
+            cells = re.split(r"[;\t]", line.replace(",", "."))
+        else:
+            cells = line.split(",")
+        yield number, [cell.strip() for cell in cells]
+
+
+def _hour(cells: list[str], after: float | None) -> Hour:
+    if not 2 <= len(cells) <= 4:
+        raise ValueError(f"it has {len(cells)} columns instead of {COLUMNS}")
+    clock = _clock(cells[0])
+    while after is not None and clock <= after:
+        clock += 24
+    air = _air(cells[1])
+    rest = [*cells[2:], "", ""]
+    return Hour(clock, air, _within(rest[0], "humidity", HUMIDITY_PCT), _within(rest[1], "wind", WIND_MPS))
+
+
+def _clock(text: str) -> float:
+    match = _TIME.fullmatch(text)
+    if match is None:
+        raise ValueError(f"{text!r} is not a time such as 14:00")
+    hour, minute, half = int(match[1]), int(match[2] or 0), (match[3] or "").lower()
+    if half:
+        if not 1 <= hour <= 12:
+            raise ValueError(f"{text!r} is not a time such as 2 pm")
+        hour = hour % 12 + (12 if half == "pm" else 0)
+    if hour > 24 or minute > 59:
+        raise ValueError(f"{text!r} is not a time of day")
+    return hour + minute / 60
+
+
+def _air(text: str) -> float:
+    match = _AIR.fullmatch(text)
+    if match is None:
+        raise ValueError(f"{text!r} is not a temperature such as 31 or 88F")
+    value = float(match[1])
+    air = celsius(value) if (match[2] or "").upper() == "F" else value
+    if not AIR_C[0] <= air <= AIR_C[1]:
+        raise ValueError(f"{text!r} is outside {AIR_C[0]:g} to {AIR_C[1]:g} °C")
+    return air
+
+
+def _within(text: str, name: str, allowed: tuple[float, float]) -> float | None:
+    if not text:
+        return None
+    match = _NUMBER.fullmatch(text)
+    if match is None or not allowed[0] <= float(match[1]) <= allowed[1]:
+        raise ValueError(f"{name} {text!r} is not a number from {allowed[0]:g} to {allowed[1]:g}")
+    return float(match[1])
+
+
+def marked(text: str, unit: Literal["C", "F"]) -> str:
+    """Add the unit to bare temperatures, so that they mean the same to every reader; other lines stay as they are."""
+    lines = text.splitlines()
+    for index, line in enumerate(lines):
+        parts = re.split(r"([;\t])" if ";" in line or "\t" in line else r"(,)", line)
+        if len(parts) > 2 and re.fullmatch(r"\s*[+-]?\d+([.,]\d+)?\s*°?\s*", parts[2]):
+            parts[2] = parts[2].rstrip(" °") + unit
+            lines[index] = "".join(parts)
+    return "\n".join(lines)
