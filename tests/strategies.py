@@ -22,6 +22,7 @@ from webapp.advice.brief import (
 )
 
 ZONES = ("Europe/Rome", "America/Chicago", "Asia/Kolkata", "UTC")
+PLACES = ("Verona", "Portland, Maine", "Nairobi, KE", "Reykjavik", "Ushuaia, Argentina")
 
 
 def decimals(low: float, high: float, places: int = 2) -> st.SearchStrategy[float]:
@@ -35,7 +36,16 @@ def choices(literal: Any) -> st.SearchStrategy[str]:
 
 
 def several(literal: Any) -> st.SearchStrategy[list[str]]:
-    return st.lists(choices(literal), unique=True, max_size=4)
+    return st.lists(choices(literal), unique=True)
+
+
+@st.composite
+def forecasts(draw: st.DrawFn) -> str:
+    """Tables by the hour, as they are pasted: some have humidity, and some wind beside it."""
+    columns = [decimals(-40, 50, 1), decimals(5, 100, 0), decimals(0, 15, 1)][: draw(st.integers(1, 3))]
+    first, count, mark = draw(st.tuples(st.integers(0, 23), st.integers(2, 12), st.sampled_from(",;\t")))
+    rows = [[f"{(first + n) % 24}:00", *(f"{draw(column):g}" for column in columns)] for n in range(count)]
+    return "\n".join(mark.join(row) for row in rows)
 
 
 def tier_shapes() -> st.SearchStrategy[dict[str, Any]]:
@@ -81,8 +91,14 @@ _OPTIONAL: dict[str, st.SearchStrategy[Any]] = {
     "sponge": choices(Sponge),
     "diet": several(Diet),
     "equipment": several(Equipment),
-    "importance": st.dictionaries(choices(CriterionId), decimals(0, 5), max_size=9),
+    "importance": st.dictionaries(choices(CriterionId), decimals(0, 5)),
+    "place": st.sampled_from(PLACES),
+    "cloud_pct": decimals(0, 100),
+    "weather": forecasts(),
 }
+
+
+GIVEN_FIELDS = frozenset({*_OPTIONAL, "air_high_c", "air_low_c", "latitude", "longitude"})
 
 
 @st.composite

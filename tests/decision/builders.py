@@ -86,6 +86,7 @@ PROPERTIES: Mapping[str, float] = {
     "sweetness": 35,
     "filling_margin": 10,
     "waxy_fat": 0.5,
+    "crusts": 0,
 }
 REQUIREMENTS: Mapping[tuple[str, str], Fact] = {
     (subject, name): fact(subject, name, value, unit=unit)
@@ -99,6 +100,8 @@ REQUIREMENTS: Mapping[tuple[str, str], Fact] = {
         ("load:0-kpa", "least_firmness", 1, "feel"),
         ("load:1-kpa", "least_firmness", 5, "feel"),
         ("warm-filling", "firmness_per_k", 1, "feel/K"),
+        ("crusting", "full_below", 50, "%"),
+        ("crusting", "none_above", 82, "%"),
         ("texture", "smoothness_share", 0.25, "share"),
         ("pastel", "whiteness_share", 0.5, "share"),
         ("mouthful", "filling_share", 0.7, "share"),
@@ -178,6 +181,7 @@ def situation(**changes: Any) -> Situation:
         coat_ml=700,
         filling_ml=400,
         tier_count=1,
+        humidity_pct=50,
         load_kpa=0.0,
         is_supported=True,
         diet=frozenset(),

@@ -217,7 +217,7 @@ def test_a_list_judges_by_the_criteria_of_its_role_and_of_pairs():
     pairings = rank(trade)
     pair = {"sweetness", "richness", "mouthfeel", "effort"}
     coat, filling = rank_coats(trade, pairings)[0], rank_fillings(trade, pairings)[0]
-    assert set(coat.values) == pair | {"heat", "hold_time", "piping", "finish", "colour"}
+    assert set(coat.values) == pair | {"heat", "hold_time", "piping", "finish", "humidity", "colour"}
     assert set(filling.values) == pair | {"stacking"}
     assert filling.hold_class is None
     assert 0 <= min(coat.score, filling.score) <= max(coat.score, filling.score) <= 1

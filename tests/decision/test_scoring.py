@@ -82,7 +82,7 @@ def test_without_the_heat_criteria_the_rest_is_renormalised():
 def test_when_only_heat_matters_taste_weighs_all_the_rest_alike():
     only_heat = dict.fromkeys(CRITERIA, 0) | {"heat": 5}
     taste = matrix(*trade_candidates(), brief=situation(importance=only_heat)).reweighted(HEAT_CRITERIA)
-    assert {weight for id_, weight in taste.weights.items() if id_ not in HEAT_CRITERIA} == {1 / 8}
+    assert {weight for id_, weight in taste.weights.items() if id_ not in HEAT_CRITERIA} == {1 / 9}
 
 
 def test_a_criterion_without_parameters_is_an_error_that_names_it():

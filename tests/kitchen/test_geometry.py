@@ -74,14 +74,15 @@ def test_single_tier_bears_nothing():
 
 
 def test_load_of_one_upper_tier_by_hand():
-    # 15 x 10 cm, one layer, 7 mm of coat: sponge 1767 mL x 0.4 = 706.9 g; coat pi (8.2^2 x 10.7 - 7.5^2 x 10) =
-    # 493.1 mL x 0.9 = 443.8 g; 1.1507 kg x 9.80665 / 0.017671 m2 = 638.6 Pa.
+    # 15 x 10 cm, one layer, 7 mm of coat: sponge 1767 mL x 0.4 = 706.9 g; coat pi (8.2^2 x 10.7 - 7.5^2 x 10)
+    # = 493.1 mL x 0.9 = 443.8 g; 1.1507 kg x 9.80665 / 0.017671 m2 = 638.6 Pa.
     tiers = [disc(25, 12), disc(15, 10, layers=1)]
     assert unsupported_load_kpa(tiers, 7, 6, 0.4, 0.9) == pytest.approx(0.6386, abs=5e-4)
 
 
 def test_narrow_middle_tier_bears_on_its_own_footprint():
-    # Wide top on a narrow middle: the bottom filling carries both on the middle's footprint, the worst of the stack.
+    # Wide top on a narrow middle: the bottom filling carries both on the middle's footprint, the worst of the
+    # stack.
     bottom, middle, top = disc(30, 12), disc(10, 10, 1), disc(20, 10, 1)
     alone = unsupported_load_kpa([middle, top], 7, 6, 0.4, 0.9)
     both = unsupported_load_kpa([bottom, middle, top], 7, 6, 0.4, 0.9)

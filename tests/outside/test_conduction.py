@@ -1,9 +1,9 @@
-"""The tier against exact solutions of the heat equation, computed here with scipy's roots and Bessel functions."""
+"""The tier against exact solutions of the heat equation, computed here from roots and Bessel functions."""
 
 from __future__ import annotations
 
 import csv
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +18,7 @@ START_C, AROUND_C = 4.0, 30.0
 MINUTES = np.array([5.0, 10.0, 20.0, 40.0, 60.0, 120.0, 240.0, 480.0])
 
 
-@lru_cache(maxsize=None)
+@cache
 def wall_series(biot):
     """Roots of z tan z = Bi and their coefficients: a slab insulated at 0, convection at 1."""
     edges = [(n * np.pi + 1e-12, n * np.pi + np.pi / 2 - 1e-12) for n in range(TERMS)]
@@ -26,11 +26,13 @@ def wall_series(biot):
     return z, 4 * np.sin(z) / (2 * z + np.sin(2 * z))
 
 
-@lru_cache(maxsize=None)
+@cache
 def cylinder_series(biot):
     """Roots of z J1(z) = Bi J0(z) and their coefficients: a long cylinder with convection at 1."""
     ends = np.concatenate([[1e-12], jn_zeros(1, TERMS)])
-    z = np.array([brentq(lambda x: x * j1(x) - biot * j0(x), a, b) for a, b in zip(ends, ends[1:], strict=False)])
+    z = np.array(
+        [brentq(lambda x: x * j1(x) - biot * j0(x), a, b) for a, b in zip(ends, ends[1:], strict=False)]
+    )
     return z, 2 / z * j1(z) / (j0(z) ** 2 + j1(z) ** 2)
 
 
@@ -61,7 +63,7 @@ def places(body):
 
 
 def exact_means(body, film, seconds):
-    """Temperatures [°C] of OUTPUTS of a homogeneous tier with an insulated bottom, by the product of series."""
+    """Temperatures [°C] of OUTPUTS of a homogeneous tier, insulated below, by the product of series."""
     k, capacity = body.coat_conductivity, body.coat_capacity
     radius, height = body.radius + body.coat, body.height + body.coat
     means = []
@@ -83,9 +85,7 @@ def stepped(modes, seconds, start_c=START_C, around_c=AROUND_C):
 
 def one_kind(radius, height, coat, conductivity=0.2, capacity=1.5e6):
     """A tier of one material throughout, given by its outer sizes."""
-    return TierBody(
-        radius - coat, height - coat, coat, conductivity, capacity, conductivity, capacity
-    )
+    return TierBody(radius - coat, height - coat, coat, conductivity, capacity, conductivity, capacity)
 
 
 def one_term_rows():
@@ -108,7 +108,13 @@ def test_series_starts_at_the_initial_temperature():
     assert cylinder_mean(5.0, np.array([1e-3]), 0.0, 0.5) == pytest.approx(1.0, abs=1e-6)
 
 
-SIZES = [(0.107, 0.127, 0.007), (0.082, 0.107, 0.010), (0.157, 0.137, 0.005), (0.207, 0.107, 0.015), (0.035, 0.04, 0.006)]
+SIZES = [
+    (0.107, 0.127, 0.007),
+    (0.082, 0.107, 0.010),
+    (0.157, 0.137, 0.005),
+    (0.207, 0.107, 0.015),
+    (0.035, 0.04, 0.006),
+]
 
 
 @pytest.mark.parametrize("biot", [0.5, 1.0, 2.0, 5.0, 10.0, 20.0])
@@ -116,9 +122,12 @@ SIZES = [(0.107, 0.127, 0.007), (0.082, 0.107, 0.010), (0.157, 0.137, 0.005), (0
 def test_tier_follows_the_exact_finite_cylinder(size, biot):
     body = one_kind(*size)
     film = biot * body.coat_conductivity / size[0]
-    error = np.abs(stepped(tier_modes(body, film), 60 * MINUTES)[len(ZONES) :] - exact_means(body, film, 60 * MINUTES))
-    # 0.3 K is what the advice allows its coat temperatures, here on a step of 26 K; the most, 0.26 K, is used at
-    # five minutes by the edge of the tier with the thinnest coat in a wind (Bi 20), and 0.16 K by the filling.
+    error = np.abs(
+        stepped(tier_modes(body, film), 60 * MINUTES)[len(ZONES) :] - exact_means(body, film, 60 * MINUTES)
+    )
+    # 0.3 K is what the advice allows its coat temperatures, here on a step of 26 K; the most, 0.26 K, is used
+    # at five minutes by the edge of the tier with the thinnest coat in a wind (Bi 20), and 0.16 K by the
+    # filling.
     assert error[: OUTPUTS.index("core")].max() < 0.3
     # The core is read from the largest cells, a quarter of the radius wide, and decides nothing.
     assert error[OUTPUTS.index("core")].max() < 0.4
@@ -137,7 +146,9 @@ def test_error_falls_as_the_grid_is_refined():
     body, seconds = one_kind(0.107, 0.127, 0.007), 60 * MINUTES
     errors = [
         np.abs(
-            stepped(tier_modes(body, 10.0, cake_cells=8 * n, coat_cells=3 * n, modes=10**6), seconds)[len(ZONES) :]
+            stepped(tier_modes(body, 10.0, cake_cells=8 * n, coat_cells=3 * n, modes=10**6), seconds)[
+                len(ZONES) :
+            ]
             - exact_means(body, 10.0, seconds)
         ).max()
         for n in (1, 2, 3)

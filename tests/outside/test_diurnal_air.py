@@ -13,16 +13,20 @@ from webapp.thermal.air import diurnal_air
 
 def test_day_and_evening_follow_the_published_curve():
     table = np.genfromtxt(
-        Path(__file__).parent / "diurnal_air.csv", delimiter=",", comments="#", skip_header=3, encoding="utf-8"
+        Path(__file__).parent / "diurnal_air.csv",
+        delimiter=",",
+        comments="#",
+        skip_header=3,
+        encoding="utf-8",
     )
     found = diurnal_air(table[:, 0], 15.0, 30.0, 6.0, 20.0)
     assert found == pytest.approx(table[:, 1], abs=6e-4)  # half of the last digit
 
 
 def test_same_form_gives_published_unit_test_values_with_other_constants(monkeypatch):
-    # TrenchR (R package, its unit tests): low 10, high 30, sunrise 6, sunset 18; lag of the maximum 2.59,
-    # of the minimum 1.55, decay 2.2 by night: 20.46866 at 20:00 and 13.35971 at 3:00.
-    # That form measures night from the lagged minimum; only the decay is shared, so the ratio of the two nights is.
+    # TrenchR (R package, its unit tests): low 10, high 30, sunrise 6, sunset 18; lag of the maximum 2.59, of
+    # the minimum 1.55, decay 2.2 by night: 20.46866 at 20:00 and 13.35971 at 3:00. That form measures night
+    # from the lagged minimum; only the decay is shared, so the ratio of the two nights is.
     night = 24 - 12 + 1.55
     published = (20.46866 - 10) / (13.35971 - 10)
     assert np.exp(-air.NIGHT_DECAY * (2 - 9) / night) == pytest.approx(published, rel=1e-5)

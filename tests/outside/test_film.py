@@ -1,4 +1,4 @@
-"""Film coefficients against the open-source library ht (Caleb Bell), which codes the same and other correlations."""
+"""Film coefficients against the open-source library ht, which codes the same and other correlations."""
 
 from __future__ import annotations
 

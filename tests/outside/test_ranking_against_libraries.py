@@ -24,6 +24,7 @@ PROPERTIES = {
     "firmness": (0, 10),
     "richness": (0, 10),
     "waxy_fat": (0, 5),
+    "crusts": (0, 1),
     "minutes": (10, 120),
     "density": (0.5, 1.1),
     "sweetness": (20, 65),

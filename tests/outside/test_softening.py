@@ -1,4 +1,4 @@
-"""Softening of mixed fats with the product's own curves against figures worked by hand and facts of the trade."""
+"""Softening of mixed fats, with the product's own curves, against hand-worked figures and the trade."""
 
 from __future__ import annotations
 
@@ -27,15 +27,15 @@ def softens(curves, shares, butter_c):
 
 
 def test_all_shortening_softens_where_it_has_the_solids_of_butter(curves):
-    # Milk fat at 27 °C: 12 + 2/5 (5.5 - 12) = 9.4 %; palm shortening, 10 % at 35 and 6 % at 40 °C, has 9.4 % at
-    # 35.75 °C. Typical solids of handbooks, from memory.
-    # 0.05 K: the curves are read on a grid of a quarter degree.
+    # Milk fat at 27 °C: 12 + 2/5 (5.5 - 12) = 9.4 %; palm shortening, 10 % at 35 and 6 % at 40 °C, has 9.4 %
+    # at 35.75 °C. Typical solids of handbooks, from memory. 0.05 K: the curves are read on a grid of a
+    # quarter degree.
     assert softens(curves, {"palm-shortening": 1.0}, 27.0) == pytest.approx(35.75, abs=0.05)
 
 
 def test_half_and_all_shortening_soften_where_the_trade_says(curves):
-    # Common practice, no source: an American coat that softens at 27 °C with butter is said to stand about 32 °C
-    # with half shortening and about 37 °C with shortening alone; 3 K is how far apart such reports lie.
+    # Common practice, no source: an American coat that softens at 27 °C with butter is said to stand about 32
+    # °C with half shortening and about 37 °C with shortening alone; 3 K is how far apart such reports lie.
     shortening = "high-ratio-shortening"
     assert softens(curves, {BUTTER: 0.5, shortening: 0.5}, 27.0) == pytest.approx(32, abs=3)
     assert softens(curves, {shortening: 1.0}, 27.0) == pytest.approx(37, abs=3)
@@ -46,7 +46,8 @@ def test_half_and_all_shortening_soften_where_the_trade_says(curves):
 def test_replacing_butter_by_shortening_moves_softening_up_step_by_step(curves, shortening, butter_c):
     shares = np.linspace(0, 1, 21)
     found = np.array([softens(curves, {BUTTER: 1 - s, shortening: s}, butter_c) for s in shares])
-    # The grid's step makes 0.01 K of pure butter; from there every 5 % of fat moves it up, and none by a jump.
+    # The grid's step makes 0.01 K of pure butter; from there every 5 % of fat moves it up, and none by a
+    # jump.
     assert found[0] == pytest.approx(butter_c, abs=0.01)
     assert np.all(np.diff(found) > 0)
     assert np.diff(found).max() < 2.0

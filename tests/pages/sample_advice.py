@@ -42,6 +42,7 @@ VALUES = {
     "colour": 1.0,
     "richness": 0.5,
     "mouthfeel": 0.5,
+    "humidity": 0.5,
     "effort": 0.7,
 }
 

@@ -26,7 +26,7 @@ def make_body() -> Callable[..., TierBody]:
 
 @pytest.fixture(scope="session")
 def make_exposure() -> Callable[..., Exposure]:
-    """Builds a display of constant or diurnal air and constant sun, after an optional boxed travel at 21 °C."""
+    """Builds a display of constant or diurnal air and constant sun, after a boxed travel at 21 °C if any."""
 
     def make(
         air_c: float = 30.0,
@@ -42,7 +42,11 @@ def make_exposure() -> Callable[..., Exposure]:
     ) -> Exposure:
         hours = course_times(travel_h, horizon_h, refine)
         way = np.arange(len(hours)) < (np.count_nonzero(hours <= 0) - 1 if travel_h else 0)
-        display = diurnal_air(15 + hours, air_c - swing_k, air_c, 6.0, 20.0) if swing_k else np.full_like(hours, air_c)
+        display = (
+            diurnal_air(15 + hours, air_c - swing_k, air_c, 6.0, 20.0)
+            if swing_k
+            else np.full_like(hours, air_c)
+        )
         air = np.where(way, 21.0, display)
         return Exposure(
             hours=hours,

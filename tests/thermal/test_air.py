@@ -20,7 +20,8 @@ def test_air_stays_between_the_days_low_and_high(low, swing, sunrise, day_h):
     found = diurnal_air(DAY, low, low + swing, sunrise, sunrise + day_h)
     assert found.min() >= low - 1e-9
     assert found.max() <= low + swing + 1e-9
-    # The maximum falls on the grid of minutes: the sine is flat there, a thousandth of the swing is 20 minutes off.
+    # The maximum falls on the grid of minutes: the sine is flat there, a thousandth of the swing is 20
+    # minutes off.
     assert found.max() >= low + swing - 1e-3 * swing - 1e-9
 
 

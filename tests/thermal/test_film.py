@@ -26,7 +26,9 @@ def test_more_wind_takes_more_heat(wind, more, diameter):
 def test_small_tiers_take_more_heat_for_each_square_metre():
     assert forced_film(1.0, 0.1) > forced_film(1.0, 0.3)
     assert natural_side_strength(0.06) > natural_side_strength(0.2)
-    assert natural_top_strength(0.1, is_cooler_than_air=True) > natural_top_strength(0.3, is_cooler_than_air=True)
+    assert natural_top_strength(0.1, is_cooler_than_air=True) > natural_top_strength(
+        0.3, is_cooler_than_air=True
+    )
 
 
 def test_warm_top_sheds_twice_what_a_cold_one_takes():

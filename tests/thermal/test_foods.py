@@ -4,7 +4,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.thermal.foods import AIR_CONDUCTIVITY, CHOI_OKOS, ThermalProperties, aerated, gas_free, melting_heat
+from webapp.thermal.foods import (
+    AIR_CONDUCTIVITY,
+    CHOI_OKOS,
+    ThermalProperties,
+    aerated,
+    gas_free,
+    melting_heat,
+)
 
 FAT = gas_free({"fat": 1.0})
 WATER = gas_free({"water": 1.0})
@@ -12,7 +19,9 @@ WATER = gas_free({"water": 1.0})
 
 def test_pure_part_at_zero_has_its_constants():
     found = gas_free({"fat": 1.0}, 0.0)
-    assert (found.conductivity, found.density, found.specific_heat) == pytest.approx((0.18071, 925.59, 1984.2))
+    assert (found.conductivity, found.density, found.specific_heat) == pytest.approx(
+        (0.18071, 925.59, 1984.2)
+    )
 
 
 def test_mixture_by_hand():

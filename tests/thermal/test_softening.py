@@ -44,7 +44,9 @@ def test_solids_at_the_answer_are_those_of_butter_at_the_known_temperature(share
 
 @given(st.floats(0, 0.95), st.floats(0.01, 0.05), st.floats(22, 34))
 def test_more_hard_fat_never_softens_sooner(share, more, known):
-    assert float(same_solids(BUTTER, mixed(share + more), known)) > float(same_solids(BUTTER, mixed(share), known))
+    assert float(same_solids(BUTTER, mixed(share + more), known)) > float(
+        same_solids(BUTTER, mixed(share), known)
+    )
 
 
 def test_answer_stays_on_the_grid():

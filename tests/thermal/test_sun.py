@@ -15,13 +15,15 @@ def at_elevation(elevation_deg):
     return overhead_sun(SUNSET_H - elevation_deg / 90 * 7)
 
 
-@pytest.mark.parametrize("row", np.genfromtxt(CLEAR_SKY, delimiter=",", skip_header=3), ids=lambda row: f"{row[0]} deg")
+@pytest.mark.parametrize(
+    "row", np.genfromtxt(CLEAR_SKY, delimiter=",", skip_header=3), ids=lambda row: f"{row[0]} deg"
+)
 def test_unknown_place_is_as_sunny_as_a_clear_july_day(row):
     elevation, level, beam, side = row
     sun = at_elevation(elevation)
-    # Never flattering: no less than a clear sky with the usual haze (1 % for the side at noon, where the diffuse
-    # light counts most). Not absurd: 10 % more while the sun is well up; near the horizon, where haze takes most
-    # and the cake least, a quarter more.
+    # Never flattering: no less than a clear sky with the usual haze (1 % for the side at noon, where the
+    # diffuse light counts most). Not absurd: 10 % more while the sun is well up; near the horizon, where haze
+    # takes most and the cake least, a quarter more.
     most = 1.10 if elevation > 20 else 1.25
     assert level <= sun.level <= most * level
     assert beam <= sun.beam <= most * beam

@@ -11,7 +11,9 @@ FILM = 10.0
 def stepped(modes, seconds, start_c, around_c):
     """Closed form of each mode in constant surroundings: amplitudes (modes, times)."""
     fade = np.exp(-np.outer(modes.decay, seconds))
-    return modes.start[:, None] * start_c * fade + (modes.drive @ around_c / modes.decay)[:, None] * (1 - fade)
+    return modes.start[:, None] * start_c * fade + (modes.drive @ around_c / modes.decay)[:, None] * (
+        1 - fade
+    )
 
 
 @pytest.fixture
@@ -87,9 +89,7 @@ def test_modes_left_out_do_not_matter_after_the_first_minutes(make_body, minutes
     # On a step of 26 K; the modes left out have time constants under 40 s.
     around, seconds = np.full(len(ZONES), 30.0), np.array([60.0 * minutes])
     few, all_ = (tier_modes(make_body(), FILM, **kept) for kept in ({}, {"modes": 10**6}))
-    found, exact = (
-        m.read @ stepped(m, seconds, 4.0, around)[:, 0] + m.at_once @ around for m in (few, all_)
-    )
+    found, exact = (m.read @ stepped(m, seconds, 4.0, around)[:, 0] + m.at_once @ around for m in (few, all_))
     assert np.abs(found - exact)[len(ZONES) :].max() < within_k
 
 

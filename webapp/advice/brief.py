@@ -39,6 +39,7 @@ CriterionId = Literal[
     "piping",
     "finish",
     "stacking",
+    "humidity",
     "colour",
     "richness",
     "mouthfeel",

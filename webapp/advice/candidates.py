@@ -93,6 +93,7 @@ def situation_of(brief: Brief, catalogue: Catalogue) -> Situation:
         coat_ml=amounts.coat_ml,
         filling_ml=amounts.filling_ml,
         tier_count=len(brief.tiers),
+        humidity_pct=brief.humidity_pct,
         load_kpa=unsupported_load_kpa(tiers, brief.coat_mm, filling_mm, density, _LOAD_ICING_DENSITY),
         is_supported=brief.supported,
         diet=frozenset(brief.diet),

@@ -179,7 +179,25 @@ class StressOut(_Out):
     hotter: Annotated[Share, Field(description="air 3 K warmer than given")]
     later: Annotated[Share, Field(description="cut an hour later")]
     both: Share
+    spare_k: Annotated[
+        float | None, Field(description="how much hotter it may get and still hold; none if unknown")
+    ]
     sentence: str
+
+
+class MoistureOut(_Out):
+    """Water that settles on the cold coat, and what humid air does to a crust."""
+
+    amount: Literal["none", "haze", "sweat", "beads"]
+    minutes: Annotated[float, Field(description="likely time below the dew point")]
+    minutes_low: float
+    minutes_high: float
+    grams_m2: float
+    grams_m2_low: float
+    grams_m2_high: float
+    boxed_until: Annotated[str | None, Field(description="HH:MM until which its box should stay shut")]
+    sentence: str
+    crust: Annotated[str | None, Field(description="what this air does to a crusting coat")]
 
 
 class RelaxationOut(_Out):
@@ -229,6 +247,7 @@ class Advice(_Out):
     assumed: list[AssumedOut]
     taste: TasteOut | None
     stress: StressOut | None
+    moisture: MoistureOut | None
     nothing_fits: NothingFitsOut | None
     course: CourseOut | None
     sources: Annotated[dict[str, str], Field(description="citation of every source key used above")]

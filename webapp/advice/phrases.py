@@ -8,6 +8,7 @@ import math
 from webapp.advice.brief import Brief
 from webapp.advice.heat import PartHold
 from webapp.advice.levers import HOTTER_K, Lever, Stress
+from webapp.advice.moisture import Crust, Sweat
 from webapp.catalogue.model import Formulation
 from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM, HoldFacts
 from webapp.thermal.exposure import HORIZON_H
@@ -130,6 +131,43 @@ def stress_sentence(stress: Stress, measures: Measures) -> str:
     return (
         f"If it turns out {hotter} hotter it still holds {in_ten(stress.hotter)}; cut an hour late, "
         f"{in_ten(stress.later)}; both, {in_ten(stress.both)}."
+    )
+
+
+HARDLY_CRUSTS_MIN = 90.0  # nobody waits longer before smoothing, judgement
+SWEATS = {
+    "haze": "a thin haze of dew settles on it",
+    "sweat": "it sweats visibly",
+    "beads": "water beads on it and may run",
+}
+
+
+def sweat_sentence(sweat: Sweat, boxed_until: str | None) -> str:
+    """Say whether the cold cake sweats, for how long, and until when its box should stay shut."""
+    if sweat.amount == "none":
+        return "It will not sweat: its coat is no colder than the dew point where it stands."
+    lasts = f"for {reach(sweat.hours.likely)} ({span(sweat.hours.low, sweat.hours.high)})"
+    water = f"up to {sweat.grams_m2.likely:.0f} g of water on a square metre"
+    if boxed_until:
+        shut = f"Keep its box shut until {boxed_until} and it stays dry."
+    else:
+        shut = "Even boxed it stays too cold to be dry before it is cut."
+    return sentence(f"Taken out of its box at once, {SWEATS[sweat.amount]} {lasts}, {water}") + " " + shut
+
+
+def crust_sentence(crust: Crust) -> str | None:
+    """Say what this air does to the drying of a crust; none for a coat that forms none in any air."""
+    if crust.minutes is None:
+        return None
+    if crust.minutes[1] > HARDLY_CRUSTS_MIN:
+        return "In air this humid it will hardly crust: smooth it with a warm scraper instead of paper."
+    low, likely, high = (5 * round(minutes / 5) for minutes in crust.minutes)
+    usual = 5 * round(crust.usual_minutes / 5)
+    if likely <= usual:
+        return f"Wait about {likely} min ({low} to {high}) for the crust before smoothing with paper."
+    return (
+        f"In air this humid the crust takes about {likely} min ({low} to {high}) instead of {usual}: wait for it "
+        "before smoothing with paper."
     )
 
 

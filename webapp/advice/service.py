@@ -18,6 +18,7 @@ from webapp.advice.event import clock_hours
 from webapp.advice.heat import CakeHeat, PartHold, warm_cake
 from webapp.advice.holds import CoatHold, coat_hold, filling_hold, filling_margin, stack_hold
 from webapp.advice.levers import SHIFTS_K, Lever, Stress, find_levers, stress_of
+from webapp.advice.moisture import Crust, Sweat, crust_of, sweat_of
 from webapp.advice.softness import Softness
 from webapp.catalogue.model import Catalogue, Fact, Formulation
 from webapp.decision.limits import screen
@@ -49,6 +50,8 @@ class Answer:
     taste_hold: CoatHold
     levers: tuple[Lever, ...]
     stress: Stress
+    sweat: Sweat
+    crust: Crust
 
     @property
     def pairing(self) -> RankedPairing:
@@ -143,6 +146,8 @@ class Advisor:
             parts=parts,
             taste_hold=holds[choice.taste.coat.id],
             levers=find_levers(self, heat.brief, eligible, holds, today),
+            sweat=sweat_of(coat, heat, self.catalogue, self.seed, today),
+            crust=crust_of(coat, heat.brief.humidity_pct, self.catalogue),
             stress=stress_of(hold, self.holds_if_hotter(heat.brief, coat, today), heat.brief),
         )
 

@@ -19,6 +19,7 @@ from webapp.advice.contract import (
     FactOut,
     HoldOut,
     LeverOut,
+    MoistureOut,
     Named,
     NothingFitsOut,
     PairingOut,
@@ -66,6 +67,7 @@ def write_advice(record: Record, measures: Measures) -> Advice:
         assumed=list(assumptions(brief, record.today, measures)),
         taste=None if answer is None else _taste(record, answer, measures),
         stress=None if answer is None else _stress(answer, measures),
+        moisture=None if answer is None else _moisture(record, answer),
         nothing_fits=_nothing_fits(record),
         course=None if answer is None else _course(record, answer),
         sources={},
@@ -303,7 +305,27 @@ def _stress(answer: Answer, measures: Measures) -> StressOut:
         hotter=stress.hotter,
         later=stress.later,
         both=stress.both,
+        spare_k=stress.spare_k,
         sentence=phrases.stress_sentence(stress, measures),
+    )
+
+
+def _moisture(record: Record, answer: Answer) -> MoistureOut:
+    sweat, start = answer.sweat, record.brief.start_time
+    until = None
+    if sweat.boxed_h is not None and sweat.boxed_h.high < record.brief.hold_hours:
+        until = phrases.clock(start, sweat.boxed_h.high + 1 / 12)
+    return MoistureOut(
+        amount=sweat.amount,
+        minutes=60 * sweat.hours.likely,
+        minutes_low=60 * sweat.hours.low,
+        minutes_high=60 * sweat.hours.high,
+        grams_m2=sweat.grams_m2.likely,
+        grams_m2_low=sweat.grams_m2.low,
+        grams_m2_high=sweat.grams_m2.high,
+        boxed_until=until,
+        sentence=phrases.sweat_sentence(sweat, until),
+        crust=phrases.crust_sentence(answer.crust),
     )
 
 

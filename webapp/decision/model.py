@@ -90,6 +90,7 @@ class Situation:
     coat_ml: float
     filling_ml: float
     tier_count: int
+    humidity_pct: float
     load_kpa: float
     is_supported: bool
     diet: frozenset[str]

@@ -12,6 +12,7 @@ from werkzeug.wrappers import Response
 from webapp.advice.brief import Brief, read_brief
 from webapp.advice.contract import Advice, LeverOut
 from webapp.errors import BriefError
+from webapp.pages.advice_rows import food_safety, handling, ruled_out, tied
 from webapp.pages.advisor import current_advisor
 from webapp.pages.brief_address import Pair, address_of, brief_of, pairs_of
 from webapp.pages.brief_form import changed_rows, filled_form
@@ -100,6 +101,7 @@ def _refused_page(pairs: list[Pair], refused: BriefError, measures: Measures) ->
 
 def _advice_page(brief: Brief, measures: Measures) -> str:
     advice = current_advisor()(brief, measures)
+    pairing = advice.pairing
     drawn = advice.course is not None and advice.hold is not None and len(advice.course.hours) > 1
     return render_template(
         "advice.html",
@@ -111,6 +113,10 @@ def _advice_page(brief: Brief, measures: Measures) -> str:
         change_address=address_of(brief, "/"),
         chart=draw(advice.course, advice.hold, measures) if drawn and advice.course and advice.hold else None,
         course_rows=course_rows(advice.course) if advice.course else [],
+        ruled_out=ruled_out(advice.excluded),
+        food_safety=food_safety(advice.cautions),
+        handling=handling(advice.cautions),
+        ties=tied(advice.pairings, pairing.coat.formulation, pairing.filling.formulation) if pairing else [],
         lever_addresses=_lever_addresses(advice),
     )
 
@@ -125,7 +131,8 @@ def lever_address(brief: Brief, lever: LeverOut) -> str | None:
     if lever.lever.startswith("tiers"):
         shape["tiers"] = brief.model_dump(mode="json", exclude_none=True)["tiers"]
     try:
-        _put(shape, lever.lever.split("."), lever.to)
+        for field, value in {lever.lever: lever.to, **lever.also}.items():
+            _put(shape, field.split("."), value)
         return address_of(read_brief(json.dumps(shape)))
     except (BriefError, LookupError, TypeError, ValueError):
         return None

@@ -100,6 +100,7 @@ CRITERIA = {
     "piping": "Crisp piped detail",
     "finish": "A smooth finish",
     "stacking": "Carrying the tiers",
+    "humidity": "A crust that keeps off dust",
     "colour": "Taking the colour",
     "richness": "Richness",
     "mouthfeel": "Melting on the tongue",

@@ -23,6 +23,11 @@ def facts_of(subject: str, catalogue: Catalogue) -> list[Fact]:
     return [fact for (owner, _), fact in catalogue.facts.items() if owner == subject]
 
 
+def titles_of(catalogue: Catalogue) -> dict[str, str]:
+    """Give the short name of every source; the bibliography has the rest."""
+    return {key: source.title for key, source in catalogue.sources.items()}
+
+
 def other_facts(catalogue: Catalogue) -> list[Fact]:
     """List the facts of sponge, air, film and the like: those that no family page shows."""
     shown: set[str] = {*catalogue.families, *catalogue.formulations}
@@ -68,7 +73,7 @@ def one_family(family_id: str) -> str:
         family_facts=facts_of(family.id, catalogue),
         own_facts={formula.id: facts_of(formula.id, catalogue) for formula in formulations},
         compositions={formula.id: composition_rows(compose(formula)) for formula in formulations},
-        sources=catalogue.sources,
+        citations=titles_of(catalogue),
         measures=reader_measures(),
     )
 
@@ -77,7 +82,11 @@ def one_family(family_id: str) -> str:
 def list_sources() -> str:
     catalogue = current_catalogue()
     return render_template(
-        "sources.html", sources=catalogue.sources, facts=other_facts(catalogue), measures=reader_measures()
+        "sources.html",
+        sources=catalogue.sources,
+        citations=titles_of(catalogue),
+        facts=other_facts(catalogue),
+        measures=reader_measures(),
     )
 
 

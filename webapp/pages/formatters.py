@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from webapp.advice.brief import Brief
-from webapp.advice.contract import HoldOut
+from webapp.advice.contract import HoldOut, PairingOut
 from webapp.catalogue.model import Fact
 from webapp.pages.brief_fields import ASKED, CHOICES
 from webapp.pages.quantities import QUANTITY_OF
@@ -34,6 +34,20 @@ EGG_TREATMENTS = {
     "heated-71c": "heated to 71 °C (160 °F) with the sugar",
     "syrup-cooked": "hot syrup only: counts as undercooked",
     "pasteurised": "pasteurised",
+}
+
+PROPERTIES = {
+    "softens": "Softens: piped edges blur",
+    "slumps": "Slumps: moves under its own weight",
+    "look_smooth": "Smooth coat gives way, from softening to slumping",
+    "look_textured": "Textured coat gives way, from softening to slumping",
+    "look_borders": "Piped borders give way, from softening to slumping",
+    "look_rosettes": "Rosettes give way, from softening to slumping",
+    "look_fine": "Fine piping gives way, from softening to slumping",
+    "crusts": "Forms a crust",
+    "minutes": "Work for one batch",
+    "refrigerated_days": "Keeps in the fridge",
+    "frozen_months": "Keeps in the freezer",
 }
 
 
@@ -68,6 +82,13 @@ def chance(share: float) -> str:
     return "under 1 %" if share < 0.005 else f"{100 * share:.0f} %"
 
 
+def in_ten_draws(share: float) -> str:
+    """Say a share of draws as so many in ten; never all and never none."""
+    if share < 0.05:
+        return "fewer than 1 of 10 draws"
+    return "nearly all draws" if share >= 0.95 else f"{10 * share:.0f} of 10 draws"
+
+
 def points(value: float) -> str:
     """Write a value of 0..1 as points of 100."""
     return f"{100 * value:.0f}"
@@ -93,6 +114,9 @@ def fact_range(fact: Fact, measures: Measures) -> str:
     if fact.unit == "K":
         ends = f"{measures.warming(fact.low)} to {measures.warming(fact.high)}"
         return _ranged(measures.warming(fact.value), ends, fact)
+    if fact.unit == "share":
+        ends = f"{tidy(100 * fact.low)} to {tidy(100 * fact.high)} %"
+        return _ranged(f"{tidy(100 * fact.value)} %", ends, fact)
     unit = "" if fact.unit == "-" else f" {_UNITS.get(fact.unit, fact.unit)}"
     return _ranged(f"{tidy(fact.value)}{unit}", f"{tidy(fact.low)} to {tidy(fact.high)}", fact)
 
@@ -106,11 +130,21 @@ def words(code: str) -> str:
     return code.replace("_", " ").replace("-", " ")
 
 
+def capital(text: str) -> str:
+    """Begin a text with a capital."""
+    return text[:1].upper() + text[1:]
+
+
+def property_name(code: str) -> str:
+    """Name a property of the data."""
+    return PROPERTIES.get(code, capital(words(code)))
+
+
 def field_noun(field: str) -> str:
     """Name a field of the brief, down to a tier's, as a sentence begins."""
     leaf = field.rpartition(".")[2]
     noun = ASKED[leaf].noun if leaf in ASKED else words(leaf)
-    return noun[:1].upper() + noun[1:]
+    return capital(noun)
 
 
 def brief_value(field: str, value: object, measures: Measures) -> str:
@@ -134,3 +168,12 @@ def cake_in_words(brief: Brief, measures: Measures) -> str:
     if brief.cupcakes:
         parts.append(f"{brief.cupcakes} cupcakes")
     return " and ".join(parts)
+
+
+def pairing_in_words(pairing: PairingOut, brief: Brief) -> str:
+    """Say what to use in one line: ``American outside, Swiss between the layers``."""
+    outside, inside = ("outside", "between the layers") if brief.tiers else ("on top", "inside")
+    coat, filling = pairing.coat, pairing.filling
+    if coat.formulation == filling.formulation:
+        return f"{coat.family_name} {outside} and {inside}"
+    return f"{coat.family_name} {outside}, {filling.family_name} {inside}"

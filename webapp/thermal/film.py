@@ -40,8 +40,9 @@ def natural_side_strength(height_m: float) -> float:
 
     References
     ----------
-    McAdams, laminar vertical plate, Nu = 0.59 Ra^0.25. From 3 to 30 K and 0.04 to 0.3 m it lies between 5 %
-    below and 14 % above Churchill & Chu (1975); above on all but the tallest tiers, so it errs to the warm side.
+    McAdams, laminar vertical plate, Nu = 0.59 Ra^0.25. From 3 to 30 K and 0.04 to 0.3 m
+    it lies between 5 % below and 14 % above Churchill & Chu (1975); above on all but the tallest tiers, so it
+    errs to the warm side.
     """
     return float(0.59 * _AIR_BUOYANCY**0.25 * _AIR_K / height_m**0.25)
 

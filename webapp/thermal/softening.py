@@ -75,9 +75,10 @@ def softening_draws(reference: Solids, mixed: Solids, known_c: Array, value_c: f
 
     Notes
     -----
-    The shift from butter to the mixed fat is taken at ``value_c``, with the mixed fat's own range. The doubt about
-    the butter temperature is carried over degree for degree: it is doubt about recipes and about what people call
-    soft, and reports on half-shortening coats (30 to 35 °C) scatter no more than those on butter (24 to 29 °C).
+    The shift from butter to the mixed fat is taken at ``value_c``, with the mixed fat's own
+    range. The doubt about the butter temperature is carried over degree for degree: it is doubt about recipes
+    and about what people call soft, and reports on half-shortening coats (30 to 35 °C) scatter no more than
+    those on butter (24 to 29 °C).
     """
     shifted = np.array([float(same_solids(reference, mixed, value_c, z)) for z in _Z_GRID]) - value_c
     return known_c + np.interp(own_z, _Z_GRID, shifted)

@@ -26,7 +26,7 @@ Array = NDArray[np.float64]
 # The film coefficients a tier may be solved with; the nearest is taken, the surface balance does the rest.
 FILM_LADDER = (6.5, 8.0, 10.0, 12.5, 15.5, 19.0, 24.0, 30.0, 37.0)
 _KELVIN = 273.15
-_NEWTON_STEPS = 3
+_NEWTON_STEPS = 2
 _RADIATIVE_FILM = 4 * EMISSIVITY * STEFAN_BOLTZMANN * 295.0**3  # W/(m2 K), long wave near room temperature
 
 
@@ -35,7 +35,8 @@ class Warming:
     """Temperatures [°C] over the course for bodies (B), times (n) and draws (S), and the dew that settled.
 
     ``coat`` is the warmer of the coat's means at mid-height and on the top, ``edge`` its top edge,
-    ``filling`` the outer part of the layers, ``core`` the middle; each (B, n, S). ``sweat_g_m2`` is the water
+    ``filling`` the outer part of the layers, ``core`` the middle and ``surface`` the outside of the side; each
+    (B, n, S). ``sweat_g_m2`` is the water
     condensed on display and ``sweat_h`` how long the side stays below the dew point; each (B, S).
     """
 
@@ -44,6 +45,7 @@ class Warming:
     edge: Array
     filling: Array
     core: Array
+    surface: Array
     sweat_g_m2: Array
     sweat_h: Array
 
@@ -98,12 +100,12 @@ class _Surface:
     is_boxed: bool
     draws: Draws
 
-    def equivalent(self, surface: Array, film_seen: Array) -> tuple[Array, Array | None]:
-        """Return the temperature [°C] that, seen through ``film_seen`` alone, gives this surface's flux."""
+    def equivalent(self, surface: Array, seen: Array) -> tuple[Array, Array | None]:
+        """Return the temperature [°C] that, through the film ``seen`` alone, gives this surface's flux."""
         flux, _, water = self.gain(surface)
-        return surface + flux / (film_seen * self.draws.conductivity), water
+        return surface + flux / seen, water
 
-    def settled(self, surface: Array, assumed: Array, response: Array, film_seen: Array) -> Array:
+    def settled(self, surface: Array, assumed: Array, response: Array, seen: Array) -> Array:
         """Return the equivalent temperature [°C] of the surface that it brings about itself.
 
         ``surface`` came from the ``assumed`` temperature and follows it by ``response`` [K/K]. Newton steps:
@@ -111,7 +113,6 @@ class _Surface:
         steeply as a dry one's, would overshoot from step to step. One is enough for a dry surface; a wet one
         may cross the dew point, where the slope changes at once.
         """
-        seen = film_seen * self.draws.conductivity
         for _ in range(_NEWTON_STEPS):
             flux, slope, water = self.gain(surface)
             change = (surface - assumed + flux / seen) / (1 - response + response * slope / seen)
@@ -167,10 +168,12 @@ def warm_up(
     """
     count = len(exposure.hours)
     out = np.empty((count, len(bodies), len(OUTPUTS), len(draws)))
+    side = np.empty((count, len(bodies), len(draws)))
     sweat, sweat_h = np.zeros((2, len(bodies), len(draws)))
     stack = _stack(bodies, exposure, modes)
     for n, now in enumerate(_march(stack, _Balances(bodies, exposure, draws, absorptance), start_c)):
         out[n] = start_c if now.reading is None else now.reading
+        side[n] = now.surface[:, 0]
         if now.water is not None and n + 1 < count:
             width = float(exposure.hours[n + 1] - exposure.hours[n])
             sweat += 1000 * 3600 * width * now.water[:, (0, 2)].mean(axis=1)
@@ -182,6 +185,7 @@ def warm_up(
         edge=series[:, 2],
         filling=series[:, 3],
         core=series[:, 4],
+        surface=np.moveaxis(side, 0, 1),
         sweat_g_m2=sweat,
         sweat_h=sweat_h,
     )
@@ -228,6 +232,7 @@ def _march(stack: _Stack, balances: _Balances, start_c: float) -> Iterator[_Mome
     """Go through the course one time after the other; a repeated time changes the surroundings alone."""
     hours, draws = balances.hours, balances.draws
     steps = _Steps(stack, draws)
+    seen = stack.film * draws.conductivity
     state = stack.start * start_c + np.zeros((1, 1, len(draws)))
     surface = np.full((len(stack.film), len(ZONES), len(draws)), float(start_c))
     forcing, reading = surface, None
@@ -239,14 +244,14 @@ def _march(stack: _Stack, balances: _Balances, start_c: float) -> Iterator[_Mome
             kept, whole, end, response = steps.weights(step)
             state = kept * state + whole * (stack.drive @ forcing)
             trial = read_surface @ state + surface_at_once @ forcing
-            ahead = balance.settled(trial, forcing, response, stack.film)
+            ahead = balance.settled(trial, forcing, response, seen)
             state += end * (stack.drive @ (ahead - forcing))
             read = stack.read @ state + stack.at_once @ ahead
             surface, reading = read[:, : len(ZONES)], read[:, len(ZONES) :]
         else:
-            ahead = balance.settled(surface, forcing, steps.at_once, stack.film)
+            ahead = balance.settled(surface, forcing, steps.at_once, seen)
             surface = surface + surface_at_once @ (ahead - forcing)
-        forcing, water = balance.equivalent(surface, stack.film)
+        forcing, water = balance.equivalent(surface, seen)
         yield _Moment(state, forcing, surface, reading, water, balance)
 
 

@@ -11,6 +11,7 @@ from webapp.decision.criteria.effort import EFFORT
 from webapp.decision.criteria.finish import FINISH
 from webapp.decision.criteria.heat import HEAT
 from webapp.decision.criteria.hold_time import HOLD_TIME
+from webapp.decision.criteria.humidity import HUMIDITY
 from webapp.decision.criteria.mouthfeel import MOUTHFEEL
 from webapp.decision.criteria.piping import PIPING
 from webapp.decision.criteria.richness import RICHNESS
@@ -27,6 +28,7 @@ CRITERIA: Mapping[str, Criterion] = MappingProxyType(
             PIPING,
             FINISH,
             STACKING,
+            HUMIDITY,
             COLOUR,
             RICHNESS,
             MOUTHFEEL,

@@ -1,0 +1,68 @@
+"""The rows of an advice as the page groups them; nothing is judged here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from webapp.advice.contract import CautionOut, ExcludedOut, RankedPairingOut
+
+# Cautions of work and of the estimate. Every other one, also one that is new, is shown as food safety.
+HANDLING = frozenset(
+    {"hot-syrup-burns", "stacked-supports", "not-food", "fresh-flowers", "heat-estimate", "planning-help"}
+)
+
+
+@dataclass(slots=True)
+class Because:
+    """One reason, with the roles it counts for."""
+
+    text: str
+    source: str
+    roles: list[str] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class RuledOut:
+    """One formulation that limits removed, with every reason once."""
+
+    name: str
+    formulation: str
+    family: str
+    reasons: list[Because] = field(default_factory=list)
+
+    @property
+    def roles(self) -> list[str]:
+        return sorted({role for reason in self.reasons for role in reason.roles})
+
+    def add(self, row: ExcludedOut) -> None:
+        known = next((reason for reason in self.reasons if reason.text == row.because), None)
+        if known is None:
+            known = Because(row.because, row.source)
+            self.reasons.append(known)
+        known.roles.append(row.role)
+
+
+def ruled_out(excluded: Iterable[ExcludedOut]) -> list[RuledOut]:
+    """Give one row a formulation."""
+    rows: dict[str, RuledOut] = {}
+    for row in excluded:
+        rows.setdefault(row.formulation, RuledOut(row.name, row.formulation, row.family)).add(row)
+    return list(rows.values())
+
+
+def food_safety(cautions: Iterable[CautionOut]) -> list[CautionOut]:
+    """Pick the cautions of food safety, the clock first."""
+    kept = [caution for caution in cautions if caution.id not in HANDLING]
+    return sorted(kept, key=lambda caution: not caution.id.startswith("time-"))
+
+
+def handling(cautions: Iterable[CautionOut]) -> list[CautionOut]:
+    """Pick the cautions of work and of the estimate."""
+    return [caution for caution in cautions if caution.id in HANDLING]
+
+
+def tied(pairings: Iterable[RankedPairingOut], coat: str, filling: str) -> list[RankedPairingOut]:
+    """List the pairings that cannot be told from the advised one."""
+    others = (p for p in pairings if (p.coat.formulation, p.filling.formulation) != (coat, filling))
+    return [pairing for pairing in others if pairing.tied_with_first]
