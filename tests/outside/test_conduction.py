@@ -125,7 +125,7 @@ def test_tier_follows_the_exact_finite_cylinder(size, biot):
     error = np.abs(
         stepped(tier_modes(body, film), 60 * MINUTES)[len(ZONES) :] - exact_means(body, film, 60 * MINUTES)
     )
-    # 0.3 K is what the advice allows its coat temperatures, here on a step of 26 K; the most, 0.26 K, is used
+    # 0.3 K is what the advice allows its coat temperatures, here on a step of 26 K; the most, 0.25 K, is used
     # at five minutes by the edge of the tier with the thinnest coat in a wind (Bi 20), and 0.16 K by the
     # filling.
     assert error[: OUTPUTS.index("core")].max() < 0.3

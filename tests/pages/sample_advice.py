@@ -146,10 +146,25 @@ def _rich(hold: dict[str, Any]) -> dict[str, Any]:
         ],
         "taste": {"coat": SWISS, "filling": FRENCH, "is_the_advice": False, "hold": french_hold}
         | {"takes": "Indoors until cutting."},
-        "stress": {"chance": hold["chance"], "hotter": 0.61, "later": 0.72, "both": 0.38}
+        "stress": {"chance": hold["chance"], "hotter": 0.61, "later": 0.72, "both": 0.38, "spare_k": 1.2}
         | {"sentence": "Hotter than forecast, it becomes a close call."},
+        "moisture": MOISTURE,
         "course": _course(hold["needed_h"]),
     }
+
+
+MOISTURE = {
+    "amount": "sweat",
+    "minutes": 25,
+    "minutes_low": 15,
+    "minutes_high": 35,
+    "grams_m2": 22,
+    "grams_m2_low": 15,
+    "grams_m2_high": 30,
+    "boxed_until": "15:40",
+    "sentence": "Out of its box it sweats for 25 min (15 min to 35 min). Keep it shut until 15:40.",
+    "crust": "Wait for the crust before smoothing with paper.",
+}
 
 
 def _common() -> dict[str, Any]:
@@ -189,6 +204,7 @@ EMPTY: dict[str, Any] = {
     "levers": [],
     "taste": None,
     "stress": None,
+    "moisture": None,
     "course": None,
 }
 

@@ -45,6 +45,25 @@ def test_a_fact_is_written_with_its_range_in_the_units_of_the_reader() -> None:
     assert fmt.fact_range(_fact(5, 5, 10, "K"), US) == "9 °F (9 °F to 18 °F)"
     assert fmt.fact_range(_fact(8, 7, 9, "feel"), US) == "8 of 10 (7 to 9)"
     assert fmt.fact_range(_fact(2, 2, 2, "-"), METRIC) == "2"
+    assert fmt.fact_range(_fact(0.15, 0.05, 0.3, "share"), METRIC) == "15 % (5 to 30 %)"
+
+
+@pytest.mark.parametrize(
+    ("share", "text"),
+    [(0.0, "fewer than 1 of 10 draws"), (0.125, "1 of 10 draws"), (0.94, "9 of 10 draws"), (1, "nearly all draws")],
+)
+def test_a_share_of_draws_never_claims_certainty(share: float, text: str) -> None:
+    assert fmt.in_ten_draws(share) == text
+
+
+def test_what_to_use_is_said_in_one_line() -> None:
+    pairing = garden_wedding(Brief()).pairing
+    assert pairing is not None
+    cupcakes = Brief(tiers=(), cupcakes=12)
+    assert fmt.pairing_in_words(pairing, Brief()) == "American outside, Swiss between the layers"
+    assert fmt.pairing_in_words(pairing, cupcakes) == "American on top, Swiss inside"
+    one_batch = pairing.model_copy(update={"filling": pairing.coat})
+    assert fmt.pairing_in_words(one_batch, Brief()) == "American outside and between the layers"
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from webapp.advice.brief import Brief, CriterionId, Diet
+from webapp.advice.brief import Brief, CriterionId, Diet, Tier
 
 Verdict = Literal["holds", "marginal", "no-coat-holds", "nothing-fits"]
 Share = Annotated[float, Field(ge=0, le=1)]
@@ -147,9 +147,11 @@ class LeverOut(_Out):
     """One change of the brief and the verdict it gives when asked as a brief."""
 
     lever: Annotated[str, Field(description="a field of the brief")]
-    from_: Annotated[str | float | bool | list[str], Field(alias="from")]
-    to: str | float | bool | list[str]
-    also: Annotated[dict[str, str | float | bool], Field(description="fields that change with it")] = {}
+    from_: Annotated[str | float | bool | list[Tier], Field(alias="from")]
+    to: str | float | bool | list[Tier]
+    also: Annotated[
+        dict[str, str | float | bool | list[Tier]], Field(description="fields that change with it")
+    ] = {}
     effect: str
     verdict: Verdict
 

@@ -124,11 +124,13 @@ def warm_cake(
     *,
     shifts_k: tuple[float, ...] = (0.0,),
     is_boxed: bool = False,
+    is_until_cut: bool = False,
 ) -> CakeHeat:
     """Warm every tier of the brief under a coat of every family, or of some.
 
     ``shifts_k`` steps the same draws once for each shift of the air [K], side by side; see
-    :meth:`CakeHeat.shifted`. ``is_boxed`` leaves the cake in its closed box on the table.
+    :meth:`CakeHeat.shifted`. ``is_boxed`` leaves the cake in its closed box on the table. ``is_until_cut`` stops
+    once it is cut, where only the chance of holding is asked.
     """
     sizes = {size_name(brief, i): size for i, size in enumerate(tier_sizes(brief, catalogue))}
     names = tuple(_distinct(sizes))
@@ -139,6 +141,8 @@ def warm_cake(
         for name in names
     ]
     exposure = exposure_of(brief, catalogue, today, is_boxed=is_boxed)
+    if is_until_cut:
+        exposure = exposure.until(brief.hold_hours)
     draws = heat_draws(brief, catalogue, HEAT_DRAWS, seed, today)
     warming = warm_up(
         bodies,

@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from webapp.advice.brief import Brief
+from webapp.advice.brief import Brief, Tier
 from webapp.advice.holds import CoatHold
 from webapp.catalogue.model import Formulation
 from webapp.decision.model import HOLDS_FROM
@@ -23,6 +24,7 @@ HALL_C = 21.0
 CHILLED_C = 4.0
 THICKEST_MM = 12.0
 LATEST_CLOCK_H = 21.0
+COLD_BOX_C = 8.0  # air in an insulated box with ice packs, assumption
 LATER_H = 1.0
 HOTTER_K = 3.0  # a usual miss of a forecast some days ahead, common practice
 SHIFTS_K = (1.5, HOTTER_K, 6.0)
@@ -71,9 +73,30 @@ def find_levers(
     def chance(changes: Mapping[str, Value]) -> float:
         return advisor.chance_of(toughest, brief.model_copy(update=dict(changes)), today)
 
+    ways = [options for options in _options(brief) if options]
     found = [_shorter(brief, holds[toughest.id])]
-    found += [_first_that_holds(brief, options, chance) for options in _options(brief)]
-    return tuple(sorted((lever for lever in found if lever is not None), key=lambda lever: lever.ask))
+    found += [_first_that_holds(brief, options, chance) for options in ways]
+    single = [lever for lever in found if lever is not None]
+    return tuple(sorted(single or _pairs(brief, ways, chance), key=lambda lever: lever.ask))
+
+
+def _pairs(
+    brief: Brief, ways: list[list[_Option]], chance: Callable[[Mapping[str, Value]], float]
+) -> list[Lever]:
+    """Try two changes together where no single one is enough: one at its fullest, the other as small as will do."""
+    found = []
+    for first, second in combinations(ways, 2):
+        if first[-1].changes.keys() & second[-1].changes.keys():
+            continue
+        fullest = first[-1]
+        together = [
+            _Option(option.field, option.after, fullest.ask + option.ask, (*option.also, *fullest.changes.items()))
+            for option in second
+        ]
+        lever = _first_that_holds(brief, together, chance)
+        if lever is not None:
+            found.append(lever)
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +121,33 @@ def _options(brief: Brief) -> Iterable[list[_Option]]:
     yield _out_of_the_sun(brief)
     yield _indoors(brief)
     yield _starting_later(brief)
+    yield _colder_on_the_way(brief)
+    yield _bigger(brief)
+
+
+def _colder_on_the_way(brief: Brief) -> list[_Option]:
+    if brief.travel_minutes < 10:
+        return []
+    cooler = [c for c in (16.0, COLD_BOX_C) if c < brief.travel_air_c]
+    return [_Option("travel_c", c, 0.2 + 0.01 * (brief.travel_air_c - c)) for c in cooler]
+
+
+def _bigger(brief: Brief) -> list[_Option]:
+    """Widen the narrowest tier, which warms first, but not past the one it stands on."""
+    if not brief.tiers:
+        return []
+    last = brief.tiers[-1]
+    widest = brief.tiers[-2].width_cm if len(brief.tiers) > 1 else min(last.width_cm + 10, 80.0)
+    widths = np.arange(last.width_cm + 2, min(widest, last.width_cm + 10) + 0.1, 2.0)
+    return [
+        _Option("tiers", (*brief.tiers[:-1], _widened(last, float(width))), 0.5 + 0.04 * float(width - last.width_cm))
+        for width in widths
+    ]
+
+
+def _widened(tier: Tier, width_cm: float) -> Tier:
+    depth = None if tier.depth_cm is None else min(80.0, tier.depth_cm * width_cm / tier.width_cm)
+    return tier.model_copy(update={"width_cm": width_cm, "depth_cm": depth})
 
 
 def _colder(brief: Brief) -> list[_Option]:
@@ -176,9 +226,9 @@ def _first_that_holds(
         middle = (low + high) // 2
         low, high = (low, middle) if holds(middle) else (middle, high)
     option = options[high]
-    before = getattr(brief, option.field)
-    if option.field == "start":
-        before = brief.start_time
+    before = {"start": brief.start_time, "travel_c": brief.travel_air_c}.get(
+        option.field, getattr(brief, option.field)
+    )
     return Lever(option.field, before, option.after, option.also, known[high], option.ask)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from typing import Any
 
 from webapp.advice.brief import Brief
 from webapp.advice.heat import PartHold
@@ -101,28 +102,37 @@ def setting_phrase(brief: Brief, measures: Measures) -> str:
 
 def lever_effect(lever: Lever, brief: Brief, measures: Measures) -> str:
     """Say what to do and what it brings."""
-    return sentence(f"{_lever_action(lever, brief, measures)}, and a coat holds {in_ten(lever.chance)}")
+    brought = dict(lever.also)
+    steps = [_lever_action(lever.field, lever.after, brought, brief, measures)]
+    alone = {"setting": "air_high_c", "air_high_c": "air_low_c"}
+    for field, after in lever.also:
+        if field not in ("air_low_c", alone.get(lever.field)) and not (field == "air_high_c" and "setting" in brought):
+            steps.append(_lever_action(field, after, brought, brief, measures))
+    return sentence(f"{' and '.join(steps)}, and a coat holds {in_ten(lever.chance)}")
 
 
-def _lever_action(lever: Lever, brief: Brief, measures: Measures) -> str:
-    match lever.field:
+def _lever_action(field: str, after: Any, brought: dict[str, Any], brief: Brief, measures: Measures) -> str:
+    match field:
         case "hold_hours":
-            return f"cut it after {duration(lever.after)}, or put it back in the cool then"
+            return f"cut it after {duration(after)}, or put it back in the cool then"
         case "start_c":
-            return f"let it leave the kitchen at {measures.temperature(lever.after)}"
+            return f"let it leave the kitchen at {measures.temperature(after)}"
+        case "travel_c":
+            return f"keep it in a cold box at {measures.temperature(after)} until it is set up"
         case "colour":
-            return f"make it {SHADES[lever.after]} instead of {SHADES[brief.colour]}"
+            return f"make it {SHADES[after]} instead of {SHADES[brief.colour]}"
         case "coat_mm":
-            return f"spread the coat {measures.thickness(lever.after)} thick"
+            return f"spread the coat {measures.thickness(after)} thick"
+        case "tiers":
+            return f"make the {'top tier' if len(after) > 1 else 'cake'} {measures.length(after[-1].width_cm)} across"
         case "start":
-            return f"bring it out at {lever.after:%H:%M} instead of {brief.start_time:%H:%M}"
+            return f"bring it out at {after:%H:%M} instead of {brief.start_time:%H:%M}"
         case "air_high_c":
-            return f"cool the room to {measures.temperature(lever.after)}"
-        case "setting" if lever.after == "indoors":
-            room = measures.temperature(dict(lever.also)["air_high_c"])
-            return f"keep it indoors at {room} until it is cut"
+            return f"cool the room to {measures.temperature(after)}"
+        case "setting" if after == "indoors":
+            return f"keep it indoors at {measures.temperature(brought['air_high_c'])} until it is cut"
         case _:
-            return f"stand it {PLACES[lever.after]}"
+            return f"stand it {PLACES[after]}"
 
 
 def stress_sentence(stress: Stress, measures: Measures) -> str:

@@ -120,7 +120,7 @@ class Advisor:
 
     def chance_of(self, coat: Formulation, brief: Brief, today: dt.date) -> float:
         """Return the chance that one coat holds under a brief."""
-        heat = warm_cake(brief, self.catalogue, self.seed, today, (coat.family.id,))
+        heat = warm_cake(brief, self.catalogue, self.seed, today, (coat.family.id,), is_until_cut=True)
         return coat_hold(coat, heat, self.softness, self.catalogue).look.chance
 
     def holds_if_hotter(self, brief: Brief, coat: Formulation, today: dt.date) -> list[CoatHold]:

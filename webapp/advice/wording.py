@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable
 from typing import get_args
 
@@ -34,6 +35,7 @@ from webapp.advice.contract import (
 )
 from webapp.advice.heat import PartHold
 from webapp.advice.holds import CoatHold
+from webapp.advice.levers import Lever
 from webapp.advice.service import Answer, Record, class_of
 from webapp.catalogue.model import Fact, Formulation
 from webapp.decision.criteria import CRITERIA, Names
@@ -242,10 +244,7 @@ def _fact(fact: Fact) -> FactOut:
     )
 
 
-def _lever(lever: object, brief: Brief, measures: Measures) -> LeverOut:
-    from webapp.advice.levers import Lever
-
-    assert isinstance(lever, Lever)
+def _lever(lever: Lever, brief: Brief, measures: Measures) -> LeverOut:
     return LeverOut.model_validate(
         {
             "lever": lever.field,
@@ -260,7 +259,9 @@ def _lever(lever: object, brief: Brief, measures: Measures) -> LeverOut:
 
 def _json(value: object) -> object:
     """Write a field as the brief's JSON has it."""
-    return f"{value:%H:%M}" if hasattr(value, "strftime") else value
+    if isinstance(value, dt.time):
+        return f"{value:%H:%M}"
+    return list(value) if isinstance(value, tuple) else value
 
 
 def _taste(record: Record, answer: Answer, measures: Measures) -> TasteOut:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,6 +32,11 @@ class Exposure:
     sun_side: Array
     sun_top: Array
     is_boxed: NDArray[np.bool_]
+
+    def until(self, hour: float) -> Exposure:
+        """Return the course up to the first of its times that is not before ``hour``."""
+        end = int(np.searchsorted(self.hours, hour - 1e-9)) + 1
+        return Exposure(**{f.name: getattr(self, f.name)[:end] for f in fields(self)})
 
 
 def course_times(travel_h: float, horizon_h: float = HORIZON_H, refine: int = 1) -> Array:

@@ -87,8 +87,8 @@ def clear_sky(
 
     Notes
     -----
-    Solar position by the algorithm of Reda & Andreas (2004, NREL/TP-560-34302), clear sky after Ineichen & Perez
-    (2002), both as implemented in pvlib, which is imported only here since few briefs need it.
+    Solar position by the algorithm of Reda & Andreas (2004, NREL/TP-560-34302), clear sky after Ineichen &
+    Perez (2002), both as implemented in pvlib, which is imported only here since few briefs need it.
     """
     from pvlib import atmosphere, clearsky, irradiance, spa
 
@@ -110,8 +110,8 @@ def clear_sky(
 def sun_times(noon_unix_s: float, latitude: float, longitude: float) -> tuple[float, float]:
     """Return sunrise and sunset [s since 1970, UTC] nearest to a local noon.
 
-    Near the poles, where the sun does not rise or set, a day of 2 h or of 22 h around noon is given, so that a
-    daily swing of the air still has a shape.
+    Near the poles, where the sun does not rise or set, a day of 2 h or of 22 h around noon is given, so that
+    a daily swing of the air still has a shape.
 
     References
     ----------

@@ -35,9 +35,9 @@ class Warming:
     """Temperatures [°C] over the course for bodies (B), times (n) and draws (S), and the dew that settled.
 
     ``coat`` is the warmer of the coat's means at mid-height and on the top, ``edge`` its top edge,
-    ``filling`` the outer part of the layers, ``core`` the middle and ``surface`` the outside of the side; each
-    (B, n, S). ``sweat_g_m2`` is the water
-    condensed on display and ``sweat_h`` how long the side stays below the dew point; each (B, S).
+    ``filling`` the outer part of the layers, ``core`` the middle and ``surface`` the outside of the side;
+    each (B, n, S). ``sweat_g_m2`` is the water condensed on display and ``sweat_h`` how long the side stays
+    below the dew point; each (B, S).
     """
 
     hours: Array

@@ -1,0 +1,110 @@
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.advice.asking import TODAY, asked
+from webapp.advice.assumed import assumptions
+from webapp.advice.brief import Brief
+from webapp.units import METRIC, US
+
+EVERYTHING: dict[str, Any] = {
+    "setting": "sun",
+    "air_high_c": 30,
+    "air_low_c": 20,
+    "humidity_pct": 50,
+    "wind_mps": 1,
+    "hold_hours": 3,
+    "date": "2027-06-26",
+    "start": "15:00",
+    "latitude": 45.4,
+    "longitude": 11.0,
+    "timezone": "Europe/Rome",
+    "altitude_m": 0,
+    "travel_minutes": 20,
+    "travel_c": 21,
+    "start_c": 4,
+    "tiers": [{}, {}],
+    "supported": True,
+    "cake_sweetness": 3,
+    "sweetness": 3,
+    "piping": "borders",
+    "finish": "smooth",
+    "colour": "white",
+    "coat_mm": 7,
+    "sponge": "butter",
+    "diet": [],
+    "equipment": [],
+    "cloud_pct": 0,
+}
+
+
+def assumed(**fields: Any) -> dict[str, str]:
+    return {out.field: out.text for out in assumptions(asked(**fields), TODAY, METRIC)}
+
+
+def test_nothing_is_assumed_of_a_brief_that_says_all() -> None:
+    assert assumed(**EVERYTHING) == {}
+
+
+@pytest.mark.parametrize("field", sorted(set(EVERYTHING) - {"longitude", "timezone", "altitude_m", "latitude"}))
+def test_what_is_left_out_is_told(field: str) -> None:
+    given = {name: value for name, value in EVERYTHING.items() if name != field}
+    expected = {"setting": {"setting"}, "travel_minutes": {"travel_minutes"}, "tiers": {"tiers"}}
+    assert set(assumed(**given)) == expected.get(field, {field})
+
+
+def test_a_default_that_was_given_is_not_an_assumption() -> None:
+    assert "piping" in assumed()
+    assert "piping" not in assumed(piping="borders")
+
+
+def test_a_room_has_no_night_no_breeze_and_no_date() -> None:
+    told = assumed(setting="indoors")
+    assert not {"air_low_c", "wind_mps", "date", "start", "latitude"} & set(told)
+
+
+def test_the_sun_s_place_is_told_only_in_the_sun() -> None:
+    assert "latitude" in assumed(setting="sun")
+    assert "latitude" not in assumed(setting="shade")
+
+
+def test_a_place_by_name_is_a_place() -> None:
+    assert "latitude" not in assumed(setting="sun", place="Verona")
+
+
+def test_supports_are_told_only_of_more_than_one_tier() -> None:
+    assert "supported" not in assumed()
+    assert "supported" in assumed(tiers=[{"width_cm": 20}, {"width_cm": 15}])
+
+
+def test_the_car_is_told_only_where_there_is_a_drive() -> None:
+    assert "travel_c" not in assumed()
+    assert "travel_c" in assumed(travel_minutes=30)
+    assert "travel_minutes" in assumed()
+
+
+def test_the_day_is_the_next_midsummer_saturday() -> None:
+    assert assumed(setting="shade")["date"] == "The day was taken as 26 June 2027."
+
+
+def test_numbers_are_in_the_reader_s_measures() -> None:
+    brief = asked(setting="shade", air_high_c=31)
+    metric, us = (
+        {out.field: out.text for out in assumptions(brief, TODAY, measures)} for measures in (METRIC, US)
+    )
+    assert metric["air_low_c"] == "The night's coolest air was taken as 22 °C."
+    assert us["air_low_c"] == "The night's coolest air was taken as 72 °F."
+    assert us["tiers"] == "One round tier was taken, 7.75 in across and 4.75 in high, with 3 layers."
+
+
+def test_what_was_taken_can_be_asked_as_a_field() -> None:
+    taken = {out.field: out.taken for out in assumptions(asked(setting="shade"), TODAY, METRIC)}
+    assert (taken["air_low_c"], taken["start"], taken["date"]) == ("12", "15:00", "2027-06-26")
+    assert (taken["diet"], taken["equipment"]) == ("none", "stand-mixer, thermometer")
+
+
+def test_assumptions_name_fields_of_the_brief() -> None:
+    for setting in ("indoors", "tent", "shade", "sun"):
+        assert set(assumed(setting=setting)) <= set(Brief.model_fields)

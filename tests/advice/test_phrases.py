@@ -1,0 +1,183 @@
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.advice.asking import asked
+from tests.decision.builders import hold
+from webapp.advice import phrases
+from webapp.advice.heat import PartHold
+from webapp.advice.levers import Lever, stress_of
+from webapp.advice.holds import CoatHold
+from webapp.catalogue.model import Catalogue
+from webapp.decision.model import HoldFacts
+from webapp.units import METRIC, US
+
+
+def held(likely_h: float, low_h: float, high_h: float, needed_h: float = 3) -> HoldFacts:
+    return replace(hold(likely_h, needed_h), low_h=low_h, high_h=high_h)
+
+
+def part(*hours: float, needed_h: float = 3) -> PartHold:
+    each = np.array([hours])
+    return PartHold(hours=each, stands=each >= needed_h, threshold=each, peak=each[0])
+
+
+@pytest.mark.parametrize(
+    ("id_", "said"),
+    [
+        ("american-half-shortening", "American buttercream (half butter and half high-ratio shortening)"),
+        ("swiss-butter", "Swiss buttercream (all butter)"),
+        ("swiss-aquafaba-plant", "Swiss style buttercream (aquafaba and plant block)"),
+        ("italian-pasteurised-whites", "Italian buttercream (pasteurised whites and butter)"),
+    ],
+)
+def test_a_formulation_is_named_by_its_family_and_its_fat(catalogue: Catalogue, id_: str, said: str) -> None:
+    assert phrases.spoken(catalogue.formulations[id_]) == said
+
+
+def test_a_formulation_without_a_second_name_is_its_family(catalogue: Catalogue) -> None:
+    plain = replace(catalogue.formulations["swiss-butter"], name="Swiss")
+    assert phrases.spoken(plain) == "Swiss buttercream"
+
+
+@pytest.mark.parametrize(
+    ("hours", "said"),
+    [(0, "0 min"), (0.4, "25 min"), (1, "1 h"), (3.17, "3 h 10 min"), (11.9, "11 h 55 min"), (12, "12 h or more")],
+)
+def test_hours_are_said_to_five_minutes_up_to_the_horizon(hours: float, said: str) -> None:
+    assert phrases.reach(hours) == said
+
+
+def test_a_range_whose_ends_are_said_alike_is_said_once() -> None:
+    assert phrases.span(2.33, 4.5) == "2 h 20 min to 4 h 30 min"
+    assert phrases.span(2.0, 2.01) == "2 h"
+    assert phrases.span(12, 12) == "12 h or more"
+
+
+def test_a_hold_is_said_with_its_range_and_the_need() -> None:
+    assert phrases.hold_phrase(held(3.17, 2.33, 4.5)) == (
+        "likely to hold 3 h 10 min (2 h 20 min to 4 h 30 min); you need 3 h"
+    )
+
+
+def test_a_certain_hold_needs_no_range() -> None:
+    assert phrases.hold_phrase(held(12, 12, 12)) == "likely to hold 12 h or more; you need 3 h"
+
+
+def test_a_cake_that_arrives_soft_is_said_to_with_what_it_may_still_last() -> None:
+    assert phrases.hold_phrase(held(0, 0, 0.5)) == (
+        "likely to be too soft on arrival (0 min to 30 min); you need 3 h"
+    )
+
+
+def test_a_cake_cut_at_once_needs_no_hours() -> None:
+    assert phrases.hold_phrase(held(12, 12, 12, needed_h=0)).endswith("; you cut it at once")
+
+
+@pytest.mark.parametrize(
+    ("verdict", "said"),
+    [
+        ("holds", "Likely to hold 4 h (2 h to 6 h); you need 3 h."),
+        ("marginal", "It may not hold: likely to hold 4 h (2 h to 6 h); you need 3 h."),
+        ("no-coat-holds", "No coat holds like this; even the best is likely to hold 4 h (2 h to 6 h); you need 3 h."),
+    ],
+)
+def test_the_headline_leads_with_the_verdict(verdict: str, said: str) -> None:
+    assert phrases.headline(verdict, held(4, 2, 6)) == said
+
+
+@pytest.mark.parametrize(
+    ("text", "said"), [("it holds", "It holds."), ("It holds!", "It holds!"), ("why?", "Why?"), ("At 4 °C", "At 4 °C.")]
+)
+def test_a_sentence_starts_large_and_ends_once(text: str, said: str) -> None:
+    assert phrases.sentence(text) == said
+
+
+@pytest.mark.parametrize(
+    ("chance", "said"),
+    [
+        (1.0, "nearly always"),
+        (0.97, "nearly always"),
+        (0.96, "about 9 times in 10"),
+        (0.55, "about 6 times in 10"),
+        (0.5, "about 5 times in 10"),
+        (0.04, "about 1 times in 10"),
+        (0.03, "almost never"),
+        (0.0, "almost never"),
+    ],
+)
+def test_a_chance_is_said_in_tenths_and_never_as_certain(chance: float, said: str) -> None:
+    assert phrases.in_ten(chance) == said.replace("about 1 times", "about once")
+
+
+def test_a_part_is_said_with_its_range_and_its_chance() -> None:
+    said = phrases.part_sentence("the coat", part(1.0, 4.0, 4.0, 4.0, 8.0), 3)
+    assert said == "The coat likely keeps its shape 4 h (2 h 10 min to 6 h 25 min); long enough about 8 times in 10."
+
+
+def test_a_part_that_is_soft_on_arrival_is_said_to_be() -> None:
+    said = phrases.part_sentence("the filling", part(0.0, 0.0, 0.0, 0.0, 0.0), 3)
+    assert said == "The filling is likely to be soft on arrival (up to 0 min); long enough almost never."
+
+
+def test_a_part_of_a_cake_cut_at_once_only_has_to_arrive() -> None:
+    said = phrases.part_sentence("the piping", part(12.0, 12.0, needed_h=0), 0)
+    assert said == "The piping likely keeps its shape 12 h or more (12 h or more); in shape on arrival nearly always."
+
+
+def test_the_setting_is_said_in_the_reader_s_degrees() -> None:
+    shade = asked(setting="shade", air_high_c=31)
+    assert phrases.setting_phrase(shade, METRIC) == "in the shade at up to 31 °C"
+    assert phrases.setting_phrase(shade, US) == "in the shade at up to 88 °F"
+    assert phrases.setting_phrase(asked(air_high_c=21), METRIC) == "indoors at 21 °C"
+
+
+@pytest.mark.parametrize(
+    ("lever", "said"),
+    [
+        (("hold_hours", 3.0, 1.25, ()), "Cut it after 1 h 15 min, or put it back in the cool then, and"),
+        (("start_c", 20.0, 4.0, ()), "Let it leave the kitchen at 4 °C, and"),
+        (("colour", "deep", "pastel", ()), "Make it a pastel instead of a deep colour, and"),
+        (("coat_mm", 7.0, 12.0, ()), "Spread the coat 12 mm thick, and"),
+        (("start", dt.time(12), dt.time(18, 30), ()), "Bring it out at 18:30 instead of 12:00, and"),
+        (("air_high_c", 28.0, 24.0, ()), "Cool the room to 24 °C, and"),
+        (("setting", "sun", "indoors", (("air_high_c", 22.0),)), "Keep it indoors at 22 °C until it is cut, and"),
+        (("setting", "sun", "tent", ()), "Stand it in a tent, and"),
+    ],
+)
+def test_every_lever_says_what_to_do_and_what_it_brings(lever: tuple[object, ...], said: str) -> None:
+    field, before, after, also = lever
+    brief = asked(setting="sun", colour="deep", start="12:00")
+    effect = phrases.lever_effect(Lever(str(field), before, after, also, 0.91, 0.3), brief, METRIC)  # type: ignore[arg-type]
+    assert effect == f"{said} a coat holds about 9 times in 10."
+
+
+def test_stress_is_said_for_heat_for_delay_and_for_both() -> None:
+    fine, hot = part(12.0, 12.0, 3.5, 3.5), part(3.5, 1.0, 1.0, 1.0)
+    stress = stress_of(CoatHold(fine, None, fine), [CoatHold(hot, None, hot)] * 3, asked())
+    assert phrases.stress_sentence(stress, METRIC).startswith(
+        "If it turns out 3 °C hotter it still holds about 3 times in 10; cut an hour late, about 5 times in 10; both, almost never."
+    )
+    assert "5 °F hotter" in phrases.stress_sentence(stress, US)
+
+
+@pytest.mark.parametrize(
+    ("start", "hours", "said"),
+    [("15:00", 2.0, "17:00"), ("15:00", 0.0, "15:00"), ("15:00", 1.99, "16:55"), ("22:30", 4.0, "02:30")],
+)
+def test_a_deadline_is_rounded_down_to_five_minutes_and_may_pass_midnight(
+    start: str, hours: float, said: str
+) -> None:
+    assert phrases.clock(dt.time.fromisoformat(start), hours) == said
+
+
+@pytest.mark.parametrize(
+    ("chance", "said"),
+    [(0.9, "holds"), (0.899, "may not hold"), (0.5, "may not hold"), (0.499, "does not hold")],
+)
+def test_a_class_is_named_from_its_threshold_on(chance: float, said: str) -> None:
+    assert phrases.is_holding(chance) == said

@@ -1,0 +1,42 @@
+from __future__ import annotations
+
+from flask import Flask
+
+from tests.pages.sample_advice import garden_wedding
+from webapp.advice.brief import Brief
+from webapp.advice.contract import CautionOut, ExcludedOut
+from webapp.pages.advice_rows import HANDLING, food_safety, handling, ruled_out, tied
+
+
+def _excluded(role: str, because: str) -> ExcludedOut:
+    shape = {"formulation": "french-butter", "name": "French, all butter", "family": "french"}
+    return ExcludedOut.model_validate(
+        shape | {"role": role, "limit": "vegan", "because": because, "source": "common-practice"}
+    )
+
+
+def test_a_formulation_is_ruled_out_in_one_row_with_each_reason_once() -> None:
+    rows = ruled_out([_excluded("coat", "Milk."), _excluded("coat", "Too soft."), _excluded("filling", "Milk.")])
+    assert [(row.name, row.roles) for row in rows] == [("French, all butter", ["coat", "filling"])]
+    assert [(reason.text, reason.roles) for reason in rows[0].reasons] == [
+        ("Milk.", ["coat", "filling"]),
+        ("Too soft.", ["coat"]),
+    ]
+
+
+def test_every_caution_is_shown_once_and_a_new_one_as_food_safety() -> None:
+    ids = ["hot-syrup-burns", "egg-cooking", "time-out", "never-seen-before"]
+    cautions = [CautionOut(id=id_, text=id_, source="common-practice") for id_ in ids]
+    assert [caution.id for caution in food_safety(cautions)] == ["time-out", "egg-cooking", "never-seen-before"]
+    assert [caution.id for caution in handling(cautions)] == ["hot-syrup-burns"]
+
+
+def test_the_cautions_of_handling_are_those_of_the_data(app: Flask) -> None:
+    assert HANDLING <= {rule.id for rule in app.extensions["catalogue"].rules.values() if rule.kind == "caution"}
+
+
+def test_the_advised_pairing_is_not_its_own_tie() -> None:
+    pairings = garden_wedding(Brief()).pairings
+    first = pairings[0]
+    others = tied(pairings, first.coat.formulation, first.filling.formulation)
+    assert [(p.coat.family, p.filling.family) for p in others] == [("american", "french")]
