@@ -74,6 +74,14 @@ def test_a_place_by_name_is_a_place() -> None:
     assert "latitude" not in assumed(setting="sun", place="Verona")
 
 
+def test_a_forecast_takes_the_place_of_high_and_low() -> None:
+    told = assumed(setting="shade", weather="14:00, 30, 40, 2\n16:00, 31, 40, 2")
+    assert not {"air_high_c", "air_low_c", "wind_mps", "humidity_pct"} & set(told)
+    bare = assumed(setting="shade", weather="14:00, 30\n16:00, 31")
+    assert {"wind_mps", "humidity_pct"} <= set(bare)
+    assert "air_high_c" in assumed(setting="indoors", weather="14:00, 30\n16:00, 31")
+
+
 def test_supports_are_told_only_of_more_than_one_tier() -> None:
     assert "supported" not in assumed()
     assert "supported" in assumed(tiers=[{"width_cm": 20}, {"width_cm": 15}])

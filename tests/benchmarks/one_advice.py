@@ -62,7 +62,6 @@ def main() -> None:
         text = json.dumps(fields)
         brief = read_brief(text)
         record = advisor.advise(brief, TODAY)
-        formulations = list(advisor.catalogue.formulations.values())
         heat = warm_cake(brief, advisor.catalogue, advisor.seed, TODAY)
         page = address_of(brief)
         assert client.get(page).status_code == 200
@@ -71,7 +70,7 @@ def main() -> None:
             "advice, no page": lambda brief=brief: write_advice(advisor.advise(brief, TODAY), METRIC),
             "read the brief": lambda text=text: read_brief(text),
             "solver": lambda brief=brief: warm_cake(brief, advisor.catalogue, advisor.seed, TODAY),
-            "hours from courses": lambda heat=heat: advisor.coat_holds(heat, formulations),
+            "hours from courses": lambda heat=heat: advisor.coat_holds(heat, list(advisor.catalogue.formulations.values())),
             "words": lambda record=record: write_advice(record, METRIC),
         }
         medians = {}

@@ -24,3 +24,4 @@ STATES = {
     "sources": "/sources",
     "not-found": "/families/none",
 }
+REFUSALS = {"brief-errors": 422, "not-found": 404}

@@ -16,16 +16,37 @@ SEED = 7
 
 def test_without_any_doubt_the_winner_wins_every_draw():
     sure = matrix(candidate("swiss-a", smoothness=9), candidate("swiss-b", smoothness=5))
-    assert confidence(sure, rank(sure), SEED).first == 1
+    assert confidence(sure, rank(sure), SEED) == 1
 
 
-def test_when_the_coat_stands_in_some_draws_only_the_next_one_wins_the_others():
-    best = candidate("swiss-a", hold(chance=0.7), smoothness=9.5)
-    next_one = candidate("swiss-b", hold(chance=0.6), smoothness=5)
-    unsure = matrix(best, next_one)
-    assert confidence(unsure, rank(unsure), SEED).first == 1.0, "where it falls the other falls too"
-    always = matrix(best, candidate("swiss-c", hold(chance=0.89), smoothness=5))
-    assert confidence(always, rank(always), SEED).first == pytest.approx(0.7 + 0.11)
+def test_a_pairing_stays_first_only_where_its_coat_stands():
+    marginal = matrix(candidate("swiss-a", hold(chance=0.7), smoothness=9.5), candidate("swiss-b", hold(chance=0.6)))
+    assert confidence(marginal, rank(marginal), SEED) == pytest.approx(0.7)
+
+
+def test_where_nothing_holds_the_one_that_lasts_longest_stays_first():
+    long, short = (
+        candidate(f"swiss-{name}", hold(likely_h=hours, chance=0.1), smoothness=smooth)
+        for name, hours, smooth in (("a", 1.5, 5), ("b", 0.5, 9))
+    )
+    failing = matrix(long, short)
+    assert rank(failing)[0].coat.id == "swiss-a"
+    assert confidence(failing, rank(failing), SEED) == 1
+
+
+def test_a_riskier_coat_does_not_take_the_first_place_where_the_risk_would_have_paid():
+    safe, risky = candidate("swiss-a", hold(chance=0.95)), candidate("swiss-b", hold(chance=0.8), smoothness=10)
+    both = matrix(safe, risky)
+    assert confidence(both, rank(both), SEED) == pytest.approx(0.95)
+
+
+def test_what_cannot_be_told_from_the_first_counts_as_first():
+    only_finish = situation(importance=dict.fromkeys(CRITERIA, 0) | {"finish": 1})
+    a, b = (candidate(f"swiss-{id_}", half={"smoothness": 1}, smoothness=5.5) for id_ in "ab")
+    alike = matrix(a, b, brief=only_finish)
+    # Two independent normals, the band 0.674 of the standard deviation of their difference: P(z < 0.674) = 0.75;
+    # 200 draws of that stay within 0.12 but for about one seed in 10 000.
+    assert confidence(alike, rank(alike), SEED) == pytest.approx(0.75, abs=0.12)
 
 
 def test_two_alike_but_for_an_independent_range_win_half_the_draws_each():
@@ -62,12 +83,6 @@ def test_the_same_seed_gives_the_same_confidence():
     trade = matrix(*trade_candidates(is_hot=True))
     pairings = rank(trade)
     assert confidence(trade, pairings, SEED) == confidence(trade, pairings, SEED)
-
-
-def test_those_told_as_tied_are_counted_apart_from_the_first():
-    trade = matrix(*trade_candidates())
-    sure = confidence(trade, rank(trade), SEED)
-    assert 0 <= sure.first <= sure.first_or_tied <= 1
 
 
 @given(hnp.arrays(float, 25, elements=st.floats(0, 2)), st.booleans())

@@ -117,8 +117,6 @@ def _rich(hold: dict[str, Any]) -> dict[str, Any]:
         | {
             "score": 0.74,
             "confidence": 0.68,
-            "confidence_of_tie": 0.91,
-            "confidence_of_families": 0.95,
             "needs_dam": True,
             "summary": "A coat that stands the garden, a light and less sweet filling.",
         },

@@ -25,9 +25,10 @@ def test_a_formulation_is_ruled_out_in_one_row_with_each_reason_once() -> None:
 
 
 def test_every_caution_is_shown_once_and_a_new_one_as_food_safety() -> None:
-    ids = ["hot-syrup-burns", "egg-cooking", "time-out", "never-seen-before"]
+    ids = ["hot-syrup-burns", "egg-cooking", "time-out", "planning-help", "never-seen-before"]
     cautions = [CautionOut(id=id_, text=id_, source="common-practice") for id_ in ids]
-    assert [caution.id for caution in food_safety(cautions)] == ["time-out", "egg-cooking", "never-seen-before"]
+    safety = [caution.id for caution in food_safety(cautions)]
+    assert safety == ["planning-help", "time-out", "egg-cooking", "never-seen-before"]
     assert [caution.id for caution in handling(cautions)] == ["hot-syrup-burns"]
 
 

@@ -87,3 +87,9 @@ def test_a_cake_is_said_in_one_line() -> None:
     brief = Brief(tiers=(Tier(width_cm=30.0), Tier(shape="square", width_cm=20.0)), cupcakes=24)
     assert fmt.cake_in_words(brief, METRIC) == "2 tiers (round 30 cm, square 20 cm) and 24 cupcakes"
     assert fmt.cake_in_words(Brief(tiers=(), cupcakes=12), US) == "12 cupcakes"
+
+
+def test_a_number_is_not_parted_from_its_unit() -> None:
+    assert fmt.unbroken("31 °C for 3 h 10 min") == "31\xa0°C for 3\xa0h 10\xa0min"
+    assert fmt.unbroken("6 others, 3 hours") == "6 others, 3 hours"
+    assert fmt.unbroken(3) == 3

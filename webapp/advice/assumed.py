@@ -35,27 +35,49 @@ def assumptions(brief: Brief, today: dt.date, measures: Measures) -> Iterator[As
 
 def _weather(brief: Brief, measures: Measures) -> Iterator[tuple[str, str, str]]:
     yield "setting", "indoors", "The cake was taken to stand indoors."
+    hours = brief.forecast if brief.is_outdoors else ()
+    if not hours:
+        yield from _air(brief, measures)
+    if brief.is_outdoors and not (hours and all(hour.wind_mps is not None for hour in hours)):
+        yield "wind_mps", f"{brief.wind:g}", "A light breeze was taken."
+    if not (hours and all(hour.humidity_pct is not None for hour in hours)):
+        yield "humidity_pct", f"{brief.humidity_pct:g}", "Humidity was taken as 50 % at the warmest time."
+
+
+def _air(brief: Brief, measures: Measures) -> Iterator[tuple[str, str, str]]:
     high = measures.temperature(brief.air_high_c)
     yield "air_high_c", f"{brief.air_high_c:g}", f"The warmest air was taken as {high}."
     if brief.is_outdoors:
         low = measures.temperature(brief.low_c)
         yield "air_low_c", f"{brief.low_c:g}", f"The night's coolest air was taken as {low}."
-        yield "wind_mps", f"{brief.wind:g}", "A light breeze was taken."
-    yield "humidity_pct", f"{brief.humidity_pct:g}", "Humidity was taken as 50 % at the warmest time."
 
 
 def _event(brief: Brief, today: dt.date) -> Iterator[tuple[str, str, str]]:
-    yield "hold_hours", f"{brief.hold_hours:g}", f"{duration(brief.hold_hours)} on display were taken as needed."
+    yield (
+        "hold_hours",
+        f"{brief.hold_hours:g}",
+        f"{duration(brief.hold_hours)} on display were taken as needed.",
+    )
     if brief.is_outdoors:
         day = brief.event_date(today)
         yield "date", day.isoformat(), f"The day was taken as {day:%-d %B %Y}."
         yield "start", f"{brief.start_time:%H:%M}", "The display was taken to start at 15:00."
     if brief.setting == "sun":
-        yield "latitude", "overhead", "No place was given: the sun was taken as high overhead at 13:00."
+        if brief.site is None:
+            yield "latitude", "overhead", "No place was given: the sun was taken as high overhead at 13:00."
+        yield "cloud_pct", "0", "The sky was taken as clear."
     if not brief.travel_minutes:
-        yield "travel_minutes", "0", "No drive was mentioned: the cake was taken to come straight to the table."
+        yield (
+            "travel_minutes",
+            "0",
+            "No drive was mentioned: the cake was taken to come straight to the table.",
+        )
     elif brief.travel_c is None:
-        yield "travel_c", f"{brief.travel_air_c:g}", "The car was taken as air-conditioned, about a normal room."
+        yield (
+            "travel_c",
+            f"{brief.travel_air_c:g}",
+            "The car was taken as air-conditioned, about a normal room.",
+        )
 
 
 def _cake(brief: Brief, measures: Measures) -> Iterator[tuple[str, str, str]]:

@@ -111,7 +111,9 @@ class Brief(BaseModel):
     ] = None
     travel_minutes: Annotated[float, Field(ge=0, le=600)] = 0.0
     travel_c: Annotated[float | None, Field(ge=-10, le=50, description="air around the boxed cake")] = None
-    start_c: Annotated[float, Field(ge=-5, le=30, description="coat temperature on leaving the kitchen")] = 4.0
+    start_c: Annotated[float, Field(ge=-5, le=30, description="coat temperature on leaving the kitchen")] = (
+        4.0
+    )
     tiers: Annotated[tuple[Tier, ...], Field(max_length=10, description="bottom first")] = (Tier(),)
     cupcakes: Annotated[int, Field(ge=0, le=2000)] = 0
     supported: Annotated[bool, Field(description="every upper tier on a board and dowels")] = True

@@ -31,10 +31,12 @@ class PairingOut(_Out):
     coat: Named
     filling: Named
     score: Share
-    confidence: Annotated[Share, Field(description="share of draws in which this pairing stays first")]
-    confidence_of_tie: Annotated[Share, Field(description="the same for it or any pairing tied with it")]
-    confidence_of_families: Annotated[Share, Field(description="the same for any pairing of these families")]
-    needs_dam: Annotated[bool, Field(description="the filling is softer than its load: pipe a dam of the coat")]
+    confidence: Annotated[
+        Share, Field(description="share of draws in which it stays first, or cannot be told from the first")
+    ]
+    needs_dam: Annotated[
+        bool, Field(description="the filling is softer than its load: pipe a dam of the coat")
+    ]
     summary: Annotated[str, Field(description="one sentence for the client")]
 
 

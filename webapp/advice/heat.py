@@ -79,7 +79,12 @@ class CakeHeat:
         return list(range(start, start + len(self.tiers)))
 
     def part(
-        self, place: Literal["coat", "edge", "filling"], family: str, threshold: Array, *, bottom_only: bool = False
+        self,
+        place: Literal["coat", "edge", "filling"],
+        family: str,
+        threshold: Array,
+        *,
+        bottom_only: bool = False,
     ) -> PartHold:
         """Let the worst tier under a family's coat meet thresholds (S, K) at a place of the cake."""
         course = self._course(place, family, bottom_only)

@@ -66,7 +66,9 @@ def find_levers(
     Empty when one holds already, or when no single change is enough. Each was tried on the coat that stands the
     heat best, with the same draws as the advice, so asked as a brief it gives the verdict ``holds``.
     """
-    toughest = max(coats, key=lambda coat: (holds[coat.id].look.chance, float(np.median(holds[coat.id].look.threshold))))
+    toughest = max(
+        coats, key=lambda coat: (holds[coat.id].look.chance, float(np.median(holds[coat.id].look.threshold)))
+    )
     if holds[toughest.id].look.chance >= HOLDS_FROM:
         return ()
 
@@ -90,7 +92,9 @@ def _pairs(
             continue
         fullest = first[-1]
         together = [
-            _Option(option.field, option.after, fullest.ask + option.ask, (*option.also, *fullest.changes.items()))
+            _Option(
+                option.field, option.after, fullest.ask + option.ask, (*option.also, *fullest.changes.items())
+            )
             for option in second
         ]
         lever = _first_that_holds(brief, together, chance)
@@ -140,7 +144,11 @@ def _bigger(brief: Brief) -> list[_Option]:
     widest = brief.tiers[-2].width_cm if len(brief.tiers) > 1 else min(last.width_cm + 10, 80.0)
     widths = np.arange(last.width_cm + 2, min(widest, last.width_cm + 10) + 0.1, 2.0)
     return [
-        _Option("tiers", (*brief.tiers[:-1], _widened(last, float(width))), 0.5 + 0.04 * float(width - last.width_cm))
+        _Option(
+            "tiers",
+            (*brief.tiers[:-1], _widened(last, float(width))),
+            0.5 + 0.04 * float(width - last.width_cm),
+        )
         for width in widths
     ]
 
@@ -180,12 +188,17 @@ def _out_of_the_sun(brief: Brief) -> list[_Option]:
 def _indoors(brief: Brief) -> list[_Option]:
     if brief.setting == "indoors":
         cooler = np.arange(np.ceil(brief.air_high_c) - 1, 17, -1.0)
-        return [_Option("air_high_c", float(c), 0.2 + 0.03 * (brief.air_high_c - c), _low(brief, c)) for c in cooler]
+        return [
+            _Option("air_high_c", float(c), 0.2 + 0.03 * (brief.air_high_c - c), _low(brief, c))
+            for c in cooler
+        ]
     if brief.air_high_c <= HALL_C:
         return []
     rooms = np.arange(26.0, 17.0, -1.0)
     return [
-        _Option("setting", "indoors", 0.5 + 0.02 * (26 - room), (("air_high_c", float(room)), *_low(brief, room)))
+        _Option(
+            "setting", "indoors", 0.5 + 0.02 * (26 - room), (("air_high_c", float(room)), *_low(brief, room))
+        )
         for room in rooms
         if room < brief.air_high_c
     ]
@@ -202,7 +215,8 @@ def _starting_later(brief: Brief) -> list[_Option]:
         return []
     clocks = np.arange(np.floor(start * 2) / 2 + 0.5, LATEST_CLOCK_H + 0.01, 0.5)
     return [
-        _Option("start", dt.time(int(clock), int(clock % 1 * 60)), 0.3 + 0.05 * float(clock - start)) for clock in clocks
+        _Option("start", dt.time(int(clock), int(clock % 1 * 60)), 0.3 + 0.05 * float(clock - start))
+        for clock in clocks
     ]
 
 
@@ -241,7 +255,9 @@ def _shorter(brief: Brief, hold: CoatHold) -> Lever | None:
     chance = float((hold.look.hours >= hours).mean())
     if chance < HOLDS_FROM:
         return None
-    return Lever("hold_hours", brief.hold_hours, float(hours), (), chance, 0.15 + 0.1 * (brief.hold_hours - hours))
+    return Lever(
+        "hold_hours", brief.hold_hours, float(hours), (), chance, 0.15 + 0.1 * (brief.hold_hours - hours)
+    )
 
 
 def stress_of(hold: CoatHold, if_hotter: list[CoatHold], brief: Brief) -> Stress:

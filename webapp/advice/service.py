@@ -98,7 +98,10 @@ class Advisor:
     @cached_property
     def facts(self) -> dict[str, dict[str, Fact]]:
         """Every property of every formulation."""
-        return {id_: formulation_facts(self.catalogue, f, self.softness) for id_, f in self.catalogue.formulations.items()}
+        return {
+            id_: formulation_facts(self.catalogue, f, self.softness)
+            for id_, f in self.catalogue.formulations.items()
+        }
 
     def advise(self, brief: Brief, today: dt.date) -> Record:
         """Advise on a brief. The same brief, catalogue, seed and day always give the same record."""
@@ -127,7 +130,8 @@ class Advisor:
         """Return how long one coat holds in air that is hotter by each of ``SHIFTS_K``, with the same moisture."""
         heat = warm_cake(brief, self.catalogue, self.seed, today, (coat.family.id,), shifts_k=SHIFTS_K)
         return [
-            coat_hold(coat, heat.shifted(place), self.softness, self.catalogue) for place in range(len(SHIFTS_K))
+            coat_hold(coat, heat.shifted(place), self.softness, self.catalogue)
+            for place in range(len(SHIFTS_K))
         ]
 
     def _answer(self, heat: CakeHeat, holds: dict[str, CoatHold], choice: Choice, today: dt.date) -> Answer:

@@ -99,9 +99,7 @@ def _pairing(record: Record, answer: Answer, measures: Measures) -> PairingOut:
         coat=_named(pairing.coat.formulation),
         filling=_named(pairing.filling.formulation),
         score=pairing.score,
-        confidence=answer.choice.confidence.first,
-        confidence_of_tie=answer.choice.confidence.first_or_tied,
-        confidence_of_families=answer.choice.confidence.same_families,
+        confidence=answer.choice.confidence,
         needs_dam=answer.choice.needs_dam(pairing),
         summary=_summary(record, answer, measures),
     )
@@ -281,9 +279,7 @@ def _same(one: RankedPairing, other: RankedPairing) -> bool:
     return (one.row, one.column) == (other.row, other.column)
 
 
-def _takes(
-    taste: RankedPairing, hold: CoatHold, brief: Brief, is_advised: bool, measures: Measures
-) -> str:
+def _takes(taste: RankedPairing, hold: CoatHold, brief: Brief, is_advised: bool, measures: Measures) -> str:
     if is_advised:
         return "It is also the one that would win on taste and looks alone."
     look = hold.look

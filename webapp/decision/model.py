@@ -24,8 +24,7 @@ MARGINAL_FROM = 0.5
 class HoldFacts:
     """How long one coat keeps its look, computed elsewhere from the same seeded draws for every coat.
 
-    Temperatures in °C, times in h. ``stands`` has one entry a draw: whether the coat holds as long as needed;
-    ``hours`` how long it does, or nothing where that does not matter.
+    Temperatures in °C, times in h. ``stands`` has one entry a draw: whether the coat holds as long as needed.
     """
 
     needed_h: float
@@ -40,7 +39,6 @@ class HoldFacts:
     stands: NDArray[np.bool_]
     peak_low_c: float = float("nan")
     peak_high_c: float = float("nan")
-    hours: NDArray[np.float64] | None = None
 
     @property
     def hold_class(self) -> HoldClass:

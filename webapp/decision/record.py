@@ -18,7 +18,7 @@ from webapp.decision.ranking import (
     rank_coats,
     rank_fillings,
 )
-from webapp.decision.robustness import Confidence, confidence
+from webapp.decision.robustness import confidence
 from webapp.decision.scoring import Matrix, build_matrix
 
 
@@ -31,7 +31,7 @@ class Choice:
     coats: tuple[RankedFormulation, ...]
     fillings: tuple[RankedFormulation, ...]
     taste: RankedPairing
-    confidence: Confidence
+    confidence: float
 
     @property
     def advised(self) -> RankedPairing:

@@ -37,3 +37,4 @@ def init_app(app: Flask) -> None:
     for concern in (headers, errors, units_switch, advice_page, families, api):
         concern.init_app(app)
     app.context_processor(_everywhere)
+    app.jinja_env.finalize = formatters.unbroken

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Collection
 from copy import deepcopy
 from typing import Any
 
@@ -118,6 +119,7 @@ def _advice_page(brief: Brief, measures: Measures) -> str:
         handling=handling(advice.cautions),
         ties=tied(advice.pairings, pairing.coat.formulation, pairing.filling.formulation) if pairing else [],
         lever_addresses=_lever_addresses(advice),
+        relaxation_addresses=_relaxation_addresses(advice),
     )
 
 
@@ -136,6 +138,22 @@ def lever_address(brief: Brief, lever: LeverOut) -> str | None:
         return address_of(read_brief(json.dumps(shape)))
     except (BriefError, LookupError, TypeError, ValueError):
         return None
+
+
+def _relaxation_addresses(advice: Advice) -> list[str | None]:
+    relaxations = advice.nothing_fits.relaxations if advice.nothing_fits else []
+    return [relaxation_address(advice.brief, relaxation.limits) for relaxation in relaxations]
+
+
+def relaxation_address(brief: Brief, limits: Collection[str]) -> str | None:
+    """Give the address of the brief without some limits, or none if they are not for the brief to lift."""
+    if not {*limits} <= {*brief.diet, "equipment"}:
+        return None
+    kept = tuple(diet for diet in brief.diet if diet not in limits)
+    fields = {name: getattr(brief, name) for name in brief.model_fields_set}
+    if "equipment" in limits:
+        fields.pop("equipment", None)
+    return address_of(Brief.model_validate(fields | {"diet": kept}))
 
 
 def _put(shape: dict[str, Any], path: list[str], value: Any) -> None:

@@ -8,9 +8,7 @@ from dataclasses import dataclass, field
 from webapp.advice.contract import CautionOut, ExcludedOut, RankedPairingOut
 
 # Cautions of work and of the estimate. Every other one, also one that is new, is shown as food safety.
-HANDLING = frozenset(
-    {"hot-syrup-burns", "stacked-supports", "not-food", "fresh-flowers", "heat-estimate", "planning-help"}
-)
+HANDLING = frozenset({"hot-syrup-burns", "stacked-supports", "not-food", "fresh-flowers", "heat-estimate"})
 
 
 @dataclass(slots=True)
@@ -52,9 +50,10 @@ def ruled_out(excluded: Iterable[ExcludedOut]) -> list[RuledOut]:
 
 
 def food_safety(cautions: Iterable[CautionOut]) -> list[CautionOut]:
-    """Pick the cautions of food safety, the clock first."""
+    """Pick the cautions of food safety: what this is, then the clock, then the rest."""
+    first = ("planning-help", "time-out", "time-control")
     kept = [caution for caution in cautions if caution.id not in HANDLING]
-    return sorted(kept, key=lambda caution: not caution.id.startswith("time-"))
+    return sorted(kept, key=lambda caution: first.index(caution.id) if caution.id in first else len(first))
 
 
 def handling(cautions: Iterable[CautionOut]) -> list[CautionOut]:

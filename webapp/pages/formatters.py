@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from webapp.advice.brief import Brief
@@ -12,6 +13,7 @@ from webapp.pages.quantities import QUANTITY_OF
 from webapp.units import Measures, duration
 
 HORIZON_H = 12.0
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:°[CF]|%|h|min|cm|mm|in|g|kg|oz|lb)(?!\w))")
 
 VERDICTS = {
     "holds": "Holds",
@@ -49,6 +51,11 @@ PROPERTIES = {
     "refrigerated_days": "Keeps in the fridge",
     "frozen_months": "Keeps in the freezer",
 }
+
+
+def unbroken(shown: object) -> object:
+    """Keep a number on one line with its unit; markup and what is no text pass as they are."""
+    return _BEFORE_UNIT.sub("\xa0", shown) if type(shown) is str else shown
 
 
 def tidy(number: float) -> str:

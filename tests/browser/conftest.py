@@ -1,0 +1,85 @@
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Request, Response, sync_playwright
+
+from tests.browser.live import launch, running_advisor
+
+PHONE, DESKTOP = (390, 844), (1440, 900)
+PATIENCE_MS = 10_000
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[str]:
+    with running_advisor() as address:
+        yield address
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        browser = launch(playwright)
+        yield browser
+        browser.close()
+
+
+@dataclass
+class Visitor:
+    """Opens pages, and notes whatever no reader should meet: errors, and requests to anywhere else."""
+
+    browser: Browser
+    server: str
+    troubles: list[str] = field(default_factory=list)
+    contexts: list[BrowserContext] = field(default_factory=list)
+
+    def open(
+        self,
+        address: str = "/",
+        size: tuple[int, int] = DESKTOP,
+        scripts: bool = True,
+        scheme: str = "light",
+        refusal: int = 0,
+    ) -> Page:
+        """Open an address in a fresh browser; ``refusal`` is the one error status that this walk may meet."""
+        context = self.browser.new_context(
+            base_url=self.server,
+            viewport={"width": size[0], "height": size[1]},
+            java_script_enabled=scripts,
+            color_scheme=scheme,  # type: ignore[arg-type]
+            reduced_motion="reduce",
+        )
+        context.set_default_timeout(PATIENCE_MS)
+        context.on("request", self._is_ours)
+        context.on("response", lambda response: self._is_well(response, refusal))
+        context.on("console", lambda message: self._is_quiet(message, refusal))
+        context.on("weberror", lambda error: self.troubles.append(f"page error: {error.error}"))
+        self.contexts.append(context)
+        page = context.new_page()
+        page.goto(address)
+        return page
+
+    def _is_ours(self, request: Request) -> None:
+        if not request.url.startswith(f"{self.server}/"):
+            self.troubles.append(f"request to {request.url}")
+
+    def _is_well(self, response: Response, refusal: int) -> None:
+        if response.status >= 400 and response.status != refusal:
+            self.troubles.append(f"{response.status} at {response.url}")
+
+    def _is_quiet(self, message: ConsoleMessage, refusal: int) -> None:
+        # Chromium also writes the status of a refused page to the console.
+        is_refusal = bool(refusal) and f"a status of {refusal}" in message.text
+        if message.type in ("error", "warning") and not is_refusal:
+            self.troubles.append(f"console: {message.text}")
+
+
+@pytest.fixture
+def visitor(chromium: Browser, server: str) -> Iterator[Visitor]:
+    visitor = Visitor(chromium, server)
+    yield visitor
+    for context in visitor.contexts:
+        context.close()
+    assert visitor.troubles == []
