@@ -116,6 +116,22 @@ def brief_shapes(draw: st.DrawFn) -> dict[str, Any]:
     return shape
 
 
+def hot_brief_shapes() -> st.SearchStrategy[dict[str, Any]]:
+    """JSON shapes of briefs for hot days and hours of display, many of which need something changed."""
+    heat = st.fixed_dictionaries(
+        {
+            "setting": choices(Setting),
+            "air_high_c": decimals(28, 50),
+            "hold_hours": decimals(0.5, 10),
+            "start": st.sampled_from(["11:00", "13:30", "15:00", "18:00"]),
+            "diet": st.sampled_from([["soy-free"], ["egg-free", "soy-free"], ["vegan"], []]),
+        }
+    )
+    return st.tuples(brief_shapes(), heat).map(
+        lambda both: {name: value for name, value in both[0].items() if name != "air_low_c"} | both[1]
+    )
+
+
 def briefs() -> st.SearchStrategy[Brief]:
     """Valid briefs, read as the API reads them."""
     return brief_shapes().map(lambda shape: read_brief(json.dumps(shape)))

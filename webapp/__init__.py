@@ -35,7 +35,7 @@ def create_app(
     from webapp import pages
     from webapp.catalogue.loader import load_catalogue
     from webapp.config import Config
-    from webapp.pages.advisor import advisor_of
+    from webapp.pages.advisor import advisor_of, mapper_of
 
     config = config or Config.from_environment()
     catalogue = catalogue or load_catalogue(config.data_dir)
@@ -44,5 +44,6 @@ def create_app(
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.extensions["catalogue"] = catalogue
     app.extensions["advisor"] = advise_as or advisor_of(catalogue)
+    app.extensions["mapper"] = mapper_of(catalogue)
     pages.init_app(app)
     return app

@@ -80,6 +80,11 @@ class Measures:
         """Write a time span [h] to five minutes."""
         return duration(hours)
 
+    def duration_with_range(self, likely_h: float, low_h: float, high_h: float) -> str:
+        """Write a time span [h] with its range, which is left out where it rounds to the same."""
+        likely, low, high = (duration(hours) for hours in (likely_h, low_h, high_h))
+        return likely if low == high == likely else f"{likely} ({low} to {high})"
+
 
 METRIC = Measures("metric", True)
 US = Measures("us", False)

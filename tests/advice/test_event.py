@@ -70,7 +70,7 @@ def test_a_later_start_meets_cooler_air(catalogue: Catalogue) -> None:
     afternoon, evening = (
         met(catalogue, setting="shade", air_high_c=31, start=start).air_c.max() for start in ("14:00", "20:00")
     )
-    assert evening < afternoon - 4
+    assert evening < afternoon - 3
 
 
 @pytest.mark.parametrize("setting", ["indoors", "tent", "shade"])
@@ -139,7 +139,9 @@ def test_canvas_and_paving_are_warmer_than_the_air_and_walls_are_not(catalogue: 
         exposure = met(catalogue, setting=setting, air_high_c=30)
         return float((exposure.radiant_side_c - exposure.air_c).max())
 
-    assert side_above_air("tent") == side_above_air("sun") == 4
+    tent, sun = (catalogue.fact(f"surroundings:{place}", "warming").value for place in ("tent", "sun"))
+    assert side_above_air("tent") == pytest.approx(tent)
+    assert side_above_air("sun") == pytest.approx(sun / 2)  # the side sees as much sky as ground
     assert side_above_air("shade") == side_above_air("indoors") == 0
 
 

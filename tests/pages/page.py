@@ -99,6 +99,7 @@ def check_page(page: Page) -> None:
 
 
 def _check_labels(page: Page, ids: set[str | None]) -> None:
+    # Seen to fail with the <label> of the form's entries turned into <b>: "air_high_c has no label".
     labelled = {label.get("for") for label in page.all("label")}
     for field in (*page.all("input"), *page.all("select"), *page.all("textarea")):
         if field.get("type") not in UNLABELLED_TYPES:

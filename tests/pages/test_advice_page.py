@@ -12,7 +12,7 @@ from tests.pages.page import Page, PageClient
 from tests.strategies import briefs
 from webapp.advice.brief import Brief, read_brief
 from webapp.advice.contract import LeverOut
-from webapp.pages.advice_page import EXAMPLE, lever_address
+from webapp.pages.advice_page import EXAMPLE, lever_address, relaxation_address
 from webapp.pages.brief_address import address_of, brief_of
 
 GARDEN = "/advice?setting=shade&air_high_c=31&hold_hours=3"
@@ -70,7 +70,7 @@ def test_us_numbers_lead_to_the_metric_address(us_client: PageClient) -> None:
     assert page.value("air_high_f") == ""
     response = us_client.client.get("/advice?air_high_f=88&tiers-0-width_in=10&coat_in=0.25&setting=shade")
     assert response.status_code == 303
-    assert response.location == "/advice?setting=shade&air_high_c=31.1111&tiers-0-width_cm=25.4&coat_mm=6.35"
+    assert response.location == "/advice?setting=shade&air_high_c=31.11&tiers-0-width_cm=25.4&coat_mm=6.35"
     shown = us_client.get(response.location.replace("/advice", "/"))
     assert shown.value("air_high_f") == "88"
     assert shown.value("tiers-0-width_in") == "10"
@@ -208,7 +208,7 @@ def test_the_advice_leads_with_the_verdict_in_words(client: PageClient) -> None:
     parts += ["Everything that was compared", "What was assumed"]
     places = [text.index(part) for part in parts]
     assert places == sorted(places)
-    for said in ("Cut by 18:05", "3 h 40 min", "3 h 5 min to 4 h 35 min", "93 %", "nearly all draws", "Pipe a dam of the coat"):
+    for said in ("Cut by 18:05", "3 h 40 min", "3 h 5 min to 4 h 35 min", "93 %", "7 of 10 draws", "Pipe a dam of the coat"):
         assert said in text
     assert "Planning help. Local food codes and licensed practice come first" in text
 
@@ -262,7 +262,7 @@ REST_OF_TIER = "tiers-0-height_cm=12&tiers-0-layers=3"
     [
         ("tiers.0.width_cm", 30.0, f"/advice?tiers-0-shape=round&tiers-0-width_cm=30&{REST_OF_TIER}"),
         ("cupcakes", 12.0, "/advice?cupcakes=12"),
-        ("diet", ["vegan"], "/advice?diet=vegan"),
+        ("tiers", [{"width_cm": 30.0}], f"/advice?tiers-0-shape=round&tiers-0-width_cm=30&{REST_OF_TIER}"),
         ("supported", False, "/advice?supported=false"),
         ("importance.heat", 5.0, "/advice?importance-heat=5"),
         ("air_high_c", 99.0, None),
@@ -283,3 +283,16 @@ def test_a_lever_takes_along_what_must_change_with_it() -> None:
     )
     address = lever_address(read_brief('{"setting": "sun", "air_high_c": 37}'), pulled)
     assert address == "/advice?setting=indoors&air_high_c=26"
+
+
+@pytest.mark.parametrize(
+    ("limits", "address"),
+    [
+        (["vegan"], "/advice?air_high_c=24&diet=soy-free&equipment="),
+        (["vegan", "equipment"], "/advice?air_high_c=24&diet=soy-free"),
+        (["too-soft-for-fine-piping"], None),
+    ],
+)
+def test_what_could_be_given_up_becomes_an_address(limits: list[str], address: str | None) -> None:
+    brief = read_brief('{"air_high_c": 24, "diet": ["vegan", "soy-free"], "equipment": []}')
+    assert relaxation_address(brief, limits) == address

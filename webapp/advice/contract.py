@@ -221,6 +221,13 @@ class NothingFitsOut(_Out):
     relaxations: list[RelaxationOut]
 
 
+class TierCourseOut(_Out):
+    """The likely course of one tier's coat; tiers alike are one."""
+
+    tier: str
+    coat_c: list[float]
+
+
 class CourseOut(_Out):
     """The coat's temperature over the event on the tier that decides, for the picture and its table."""
 
@@ -230,6 +237,7 @@ class CourseOut(_Out):
     high_c: list[float]
     air_c: list[float]
     tier: Annotated[str, Field(description="the tier that decides")]
+    tiers: Annotated[list[TierCourseOut], Field(description="every tier, bottom first")] = []
 
 
 class Advice(_Out):

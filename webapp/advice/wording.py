@@ -32,13 +32,14 @@ from webapp.advice.contract import (
     RelaxationOut,
     StressOut,
     TasteOut,
+    TierCourseOut,
 )
 from webapp.advice.heat import PartHold
 from webapp.advice.holds import CoatHold
 from webapp.advice.levers import Lever
 from webapp.advice.service import Answer, Record, class_of
 from webapp.catalogue.model import Fact, Formulation
-from webapp.decision.criteria import CRITERIA, Names
+from webapp.decision.criteria import CRITERIA
 from webapp.decision.model import HoldFacts
 from webapp.decision.ranking import RankedFormulation, RankedPairing
 from webapp.units import Measures, duration
@@ -210,7 +211,7 @@ def _excluded(record: Record) -> list[ExcludedOut]:
 def _reasons(record: Record, answer: Answer, measures: Measures) -> list[ReasonOut]:
     """Write what every criterion says of the advised pairing, the weightiest first."""
     choice, pairing = answer.choice, answer.pairing
-    names = Names(phrases.spoken(pairing.coat.formulation), phrases.spoken(pairing.filling.formulation))
+    names = phrases.short_names(pairing.coat.formulation, pairing.filling.formulation)
     reasons = []
     for id_ in _CRITERIA:
         assessment, spec = choice.assessment(id_, pairing), record.catalogue.criteria[id_]
@@ -373,6 +374,10 @@ def _course(record: Record, answer: Answer) -> CourseOut:
         high_c=listed(high),
         air_c=listed(heat.exposure.air_c),
         tier=heat.tiers[worst],
+        tiers=[
+            TierCourseOut(tier=tier, coat_c=listed(course))
+            for tier, course in zip(heat.tiers, likely, strict=True)
+        ],
     )
 
 

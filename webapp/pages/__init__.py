@@ -16,6 +16,7 @@ from webapp.pages import (
     families,
     formatters,
     headers,
+    picture_pages,
     units_switch,
 )
 
@@ -34,7 +35,7 @@ def _everywhere() -> dict[str, Any]:
 
 def init_app(app: Flask) -> None:
     """Register every page; each concern registers itself."""
-    for concern in (headers, errors, units_switch, advice_page, families, api):
+    for concern in (headers, errors, units_switch, advice_page, picture_pages, families, api):
         concern.init_app(app)
     app.context_processor(_everywhere)
     app.jinja_env.finalize = formatters.unbroken

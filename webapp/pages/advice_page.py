@@ -4,20 +4,19 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection
-from copy import deepcopy
 from typing import Any
 
 from flask import Blueprint, Flask, make_response, redirect, render_template, request
 from werkzeug.wrappers import Response
 
-from webapp.advice.brief import Brief, read_brief
+from webapp.advice.brief import Brief, Tier, read_brief
 from webapp.advice.contract import Advice, LeverOut
 from webapp.errors import BriefError
 from webapp.pages.advice_rows import food_safety, handling, ruled_out, tied
 from webapp.pages.advisor import current_advisor
 from webapp.pages.brief_address import Pair, address_of, brief_of, pairs_of
 from webapp.pages.brief_form import changed_rows, filled_form
-from webapp.pages.chart import course_rows, draw
+from webapp.pages.picture_texts import MAP_PAGE, course_picture, course_rows, other_tiers
 from webapp.pages.problem_texts import shown_problems
 from webapp.pages.units_switch import other_than, reader_measures, remember
 from webapp.units import MEASURES, Measures
@@ -81,13 +80,13 @@ def advise() -> Response:
     try:
         brief = brief_of(pairs)
     except BriefError as refused:
-        return _refused_page(pairs, refused, measures)
+        return refused_page(pairs, refused, measures)
     if pairs != pairs_of(brief):
         return redirect(address_of(brief), 303)
     return make_response(_advice_page(brief, measures))
 
 
-def _refused_page(pairs: list[Pair], refused: BriefError, measures: Measures) -> Response:
+def refused_page(pairs: list[Pair], refused: BriefError, measures: Measures) -> Response:
     problems = shown_problems(refused.problems, pairs, measures)
     page = render_template(
         "brief.html",
@@ -103,7 +102,6 @@ def _refused_page(pairs: list[Pair], refused: BriefError, measures: Measures) ->
 def _advice_page(brief: Brief, measures: Measures) -> str:
     advice = current_advisor()(brief, measures)
     pairing = advice.pairing
-    drawn = advice.course is not None and advice.hold is not None and len(advice.course.hours) > 1
     return render_template(
         "advice.html",
         advice=advice,
@@ -112,8 +110,10 @@ def _advice_page(brief: Brief, measures: Measures) -> str:
         form=filled_form(pairs_of(brief), measures),
         errors={},
         change_address=address_of(brief, "/"),
-        chart=draw(advice.course, advice.hold, measures) if drawn and advice.course and advice.hold else None,
-        course_rows=course_rows(advice.course) if advice.course else [],
+        course_picture=course_picture(advice, measures),
+        map_address=address_of(brief, MAP_PAGE),
+        course_rows=course_rows(advice.course, brief.start_time) if advice.course else [],
+        other_tiers=other_tiers(advice.course) if advice.course else [],
         ruled_out=ruled_out(advice.excluded),
         food_safety=food_safety(advice.cautions),
         handling=handling(advice.cautions),
@@ -160,8 +160,15 @@ def _put(shape: dict[str, Any], path: list[str], value: Any) -> None:
     place: Any = shape
     for part in path[:-1]:
         place = place[int(part)] if part.isdecimal() else place.setdefault(part, {})
-    is_whole = isinstance(value, float) and value.is_integer()
-    place[path[-1]] = int(value) if is_whole else deepcopy(value)
+    place[path[-1]] = _json(value)
+
+
+def _json(value: Any) -> Any:
+    if isinstance(value, Tier):
+        return value.model_dump(mode="json", exclude_none=True)
+    if isinstance(value, list):
+        return [_json(item) for item in value]
+    return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
 def init_app(app: Flask) -> None:

@@ -10,12 +10,14 @@ from flask import current_app
 
 from webapp.advice.brief import Brief
 from webapp.advice.contract import Advice
+from webapp.advice.heat_map import HeatMap, heat_map
 from webapp.advice.service import Advisor as Service
 from webapp.advice.wording import write_advice
 from webapp.catalogue.model import Catalogue
 from webapp.units import Measures
 
 Advisor = Callable[[Brief, Measures], Advice]
+Mapper = Callable[[Brief], HeatMap | None]
 
 
 def advisor_of(catalogue: Catalogue) -> Advisor:
@@ -26,6 +28,16 @@ def advisor_of(catalogue: Catalogue) -> Advisor:
         return write_advice(service.advise(brief, dt.date.today()), measures)
 
     return advise_as
+
+
+def mapper_of(catalogue: Catalogue) -> Mapper:
+    """Bind the map of air against hours to a catalogue."""
+    service = Service(catalogue)
+    return lambda brief: heat_map(service, brief, dt.date.today())
+
+
+def current_mapper() -> Mapper:
+    return cast(Mapper, current_app.extensions["mapper"])
 
 
 def current_advisor() -> Advisor:

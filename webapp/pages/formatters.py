@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from webapp.advice.brief import Brief
+from webapp.advice.brief import Brief, Tier
 from webapp.advice.contract import HoldOut, PairingOut
 from webapp.catalogue.model import Fact
 from webapp.pages.brief_fields import ASKED, CHOICES
@@ -156,6 +156,8 @@ def field_noun(field: str) -> str:
 
 def brief_value(field: str, value: object, measures: Measures) -> str:
     """Write one value of the brief as a person would say it."""
+    if isinstance(value, Tier):
+        return tier_in_words(value, measures)
     leaf = field.rpartition(".")[2]
     if isinstance(value, Sequence) and not isinstance(value, str):
         return ", ".join(brief_value(leaf, item, measures) for item in value) or "none"
@@ -168,9 +170,15 @@ def brief_value(field: str, value: object, measures: Measures) -> str:
     return tidy(value) if isinstance(value, int | float) else str(value)
 
 
+def tier_in_words(tier: Tier, measures: Measures) -> str:
+    """Say one tier: ``round 30 cm``."""
+    other = f" by {measures.length(tier.depth_cm)}" if tier.shape == "rectangle" and tier.depth_cm else ""
+    return f"{tier.shape} {measures.length(tier.width_cm)}{other}"
+
+
 def cake_in_words(brief: Brief, measures: Measures) -> str:
     """Say the cake in one line, bottom first."""
-    tiers = [f"{tier.shape} {measures.length(tier.width_cm)}" for tier in brief.tiers]
+    tiers = [tier_in_words(tier, measures) for tier in brief.tiers]
     parts = [f"{len(tiers)} tier{'s' if len(tiers) > 1 else ''} ({', '.join(tiers)})"] if tiers else []
     if brief.cupcakes:
         parts.append(f"{brief.cupcakes} cupcakes")

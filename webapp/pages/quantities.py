@@ -30,8 +30,11 @@ class Quantity:
         return self.metric_unit if measures.is_metric else self.us_unit
 
     def read(self, number: float) -> float:
-        """Take a number in US units to metric."""
-        return round(self.to_metric(number), METRIC_DECIMALS)
+        """Take a number in US units to metric: to the tidy number that is shown as it, where there is one."""
+        metric = self.to_metric(number)
+        tidy = round(metric, SHOWN_DECIMALS)
+        is_shown_so = round(self.to_us(tidy), self.us_decimals) == round(number, self.us_decimals)
+        return tidy if is_shown_so else round(metric, METRIC_DECIMALS)
 
     def show(self, metric: float, measures: Measures) -> float:
         """Take a metric number to the reader's units, rounded so that it comes back as it was."""

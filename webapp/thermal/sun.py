@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,12 +17,16 @@ SUNSET_H = 20.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sunshine:
-    """Elevation of the sun [°] and irradiance [W/m2]: beam across the rays, diffuse and global on level."""
+    """Elevation of the sun [°] and irradiance [W/m2]: beam across the rays, diffuse and global on level.
+
+    ``most_on_side`` is what the side gets under a clear sky, where this sky is not clear.
+    """
 
     elevation_deg: Array
     beam: Array
     diffuse: Array
     level: Array
+    most_on_side: Array | None = None
 
     @property
     def on_top(self) -> Array:
@@ -36,18 +41,21 @@ class Sunshine:
         mean around the tier would be about half of it and far too kind to the strip that fails first.
         """
         beam = self.beam * np.cos(np.radians(self.elevation_deg)) * (self.elevation_deg > 0)
-        return beam + 0.5 * self.diffuse + 0.5 * GROUND_ALBEDO * self.level
+        side = beam + 0.5 * self.diffuse + 0.5 * GROUND_ALBEDO * self.level
+        return side if self.most_on_side is None else np.minimum(side, self.most_on_side)
 
     def under_cloud(self, cover: float) -> Sunshine:
         """Return the same sky with a share ``cover`` (0..1) of it under cloud.
 
         The beam reaches the cake through the gaps; the level sum falls after Kasten & Czeplak (1980),
-        ``1 - 0.75 cover**3.4``, and what the beam does not bring is diffuse.
+        ``1 - 0.75 cover**3.4``, and what the beam does not bring is diffuse. Under a high sun that
+        would let scattered clouds brighten the side, while the top gets far more anyway: the side is taken to
+        get at most what it gets under a clear sky, so that more cloud never counts as more heat.
         """
         height = np.sin(np.radians(np.maximum(self.elevation_deg, 0.0)))
         beam = self.beam * (1 - cover)
         level = np.maximum(self.level * (1 - 0.75 * cover**3.4), beam * height)
-        return Sunshine(self.elevation_deg, beam, level - beam * height, level)
+        return Sunshine(self.elevation_deg, beam, level - beam * height, level, self.on_side)
 
 
 def overhead_sun(clock_h: Array) -> Sunshine:
@@ -93,14 +101,14 @@ def clear_sky(
     from pvlib import atmosphere, clearsky, irradiance, spa
 
     pressure = float(atmosphere.alt2pres(altitude_m))
-    zenith, _, _, elevation, *_ = spa.solar_position(
+    zenith, _, elevation, *_ = spa.solar_position(
         unix_s, latitude, longitude, altitude_m, pressure / 100, 12.0, 69.0, 0.5667
     )
     up = zenith < 89.5
     beam, diffuse, level = np.zeros((3, len(unix_s)))
     if up.any():
         mass = atmosphere.get_absolute_airmass(atmosphere.get_relative_airmass(zenith[up]), pressure)
-        day = 1 + int(unix_s[0] // 86_400) % 365
+        day = dt.datetime.fromtimestamp(float(unix_s[0]), dt.UTC).timetuple().tm_yday
         extra = irradiance.get_extra_radiation(day)
         sky = clearsky.ineichen(zenith[up], mass, turbidity, altitude=altitude_m, dni_extra=extra)
         beam[up], diffuse[up], level[up] = (np.nan_to_num(sky[k]) for k in ("dni", "dhi", "ghi"))

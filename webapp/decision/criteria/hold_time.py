@@ -35,8 +35,8 @@ class HoldTime(Criterion):
         """Say how long it keeps its look, with the range, and how long it must."""
         hold = fact_named(assessment, "hold")
         needed = fact_named(assessment, "needed").value
-        lasts = f"{names.coat} keeps its look for about {measures.duration(hold.value)}"
-        lasts += f" ({measures.duration(hold.low)} to {measures.duration(hold.high)})"
+        hours = measures.duration_with_range(hold.value, hold.low, hold.high)
+        lasts = f"{names.coat} keeps its look for about {hours}"
         if needed == 0:
             return f"{lasts}; the cake is cut at once."
         return f"{lasts}; it must last {measures.duration(needed)}."

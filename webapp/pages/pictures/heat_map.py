@@ -1,0 +1,256 @@
+"""The map of air against hours on display: which coat comes first where, where none holds, and this event."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path
+from numpy.typing import NDArray
+
+from webapp.advice.heat_map import NONE, STEPS, HeatMap
+from webapp.advice.phrases import spoken
+from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM
+from webapp.pages.pictures.sheet import FAINT, INK, LINE_PT, bare, degree_step, degrees, picture, width_pt
+from webapp.pages.pictures.size import MAP_IN
+from webapp.units import Measures, duration
+
+Mask = NDArray[np.bool_]
+
+_LEFT, _RIGHT, _TOP, _BOTTOM = 0.10, 0.98, 0.97, 0.30
+_AXES_PT = ((_RIGHT - _LEFT) * MAP_IN[0] * 72, (_TOP - _BOTTOM) * MAP_IN[1] * 72)
+_CELL_PT = (_AXES_PT[0] / (STEPS - 1), _AXES_PT[1] / (STEPS - 1))
+_TINTS = ("#f3e3c3", "#d9e6d2", "#d3dfec", "#efd5d8", "#e4dcef", "#e8e4dc", "#cfe3e0", "#f2dcc8")
+_HATCHES = ("", "///", "\\\\\\", "---", "|||", "++", "//", "--")  # lines alone: dots make a file ten times as large
+_NONE_TINT = "#c9c9c9"
+_LABEL_PT = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Region:
+    """One area of the map, and what it is called."""
+
+    gid: str
+    mask: Mask
+    name: str
+
+
+def draw_heat_map(heat_map: HeatMap, measures: Measures) -> bytes:
+    """Draw the map as SVG."""
+
+    def draw(figure: Figure) -> None:
+        axes = figure.add_axes((_LEFT, _BOTTOM, _RIGHT - _LEFT, _TOP - _BOTTOM))
+        bare(axes)
+        _scale(axes, heat_map, measures)
+        _draw_regions(axes, heat_map, measures)
+        free = np.ones((STEPS, STEPS), dtype=bool)
+        if heat_map.is_event_inside:
+            _draw_event(axes, heat_map, measures, free)
+        _draw_key(figure, _name_regions(axes, heat_map, measures, free))
+
+    return picture(*MAP_IN, "Which coat comes first, by air and by hours on display", draw)
+
+
+def _name_regions(axes: Axes, heat_map: HeatMap, measures: Measures, free: Mask) -> list[str]:
+    """Name every region in its place; return the lines of the key for what had no room."""
+    key: list[str] = []
+    slivers: list[str] = []
+    for region in _regions(heat_map):
+        number = f"{len(key) + 1}"
+        if _label(axes, heat_map, region, region.name, measures, free):
+            continue
+        if _label(axes, heat_map, region, number, measures, free):
+            key.append(f"{number}: {region.name}")
+        else:
+            slivers.append(region.name)
+    key += [f"in a sliver: {name}" for name in slivers]
+    if _is_marginal(heat_map).any():
+        key.append("dashed line: 9 in 10 hold; pale, to the full line: may hold")
+    return key
+
+
+def _scale(axes: Axes, heat_map: HeatMap, measures: Measures) -> None:
+    low, high = (degrees(float(c), measures) for c in heat_map.air_c[[0, -1]])
+    step = degree_step(high - low, measures)
+    axes.set_xlim(low, high)
+    axes.set_xticks([n * step for n in range(int(np.ceil(low / step)), int(high // step) + 1)])
+    axes.set_ylim(heat_map.hours[0], heat_map.hours[-1])
+    axes.set_yticks(range(1, int(heat_map.hours[-1]) + 1))
+    where = "warmest air of the day" if heat_map.brief.is_outdoors else "air in the room"
+    axes.set_xlabel(f"{where}, {'°C' if measures.is_metric else '°F'}")
+    axes.set_ylabel("hours on display")
+
+
+def _grid(heat_map: HeatMap, measures: Measures) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    return np.array([degrees(float(c), measures) for c in heat_map.air_c]), heat_map.hours
+
+
+def _is_marginal(heat_map: HeatMap) -> Mask:
+    best = heat_map.best_chance
+    return np.asarray((best >= MARGINAL_FROM) & (best < HOLDS_FROM))
+
+
+def _draw_regions(axes: Axes, heat_map: HeatMap, measures: Measures) -> None:
+    """Fill each coat's cells, then pale what is marginal and cover what holds no coat, along the smooth chance."""
+    air, hours = _grid(heat_map, measures)
+    first = _filled_up(heat_map.first)
+    shown = [coat for coat in range(len(heat_map.coats)) if (first == coat).any()]
+    for look, coat in enumerate(shown):
+        outline = _outline(first == coat, air, hours)
+        area = PathPatch(outline, fc=_TINTS[look % len(_TINTS)], ec=FAINT, linewidth=0)
+        area.set(hatch=_HATCHES[look % len(_HATCHES)], gid=f"coat-{heat_map.coats[coat].id}")
+        axes.add_patch(area)
+    best = heat_map.best_chance.T
+    axes.contourf(air, hours, best, levels=[MARGINAL_FROM, HOLDS_FROM], colors=["white"], alpha=0.6)
+    none = axes.contourf(air, hours, best, levels=[-1, MARGINAL_FROM], colors=[_NONE_TINT], hatches=["xxx"])
+    none.set(edgecolor=INK, linewidth=0, gid="none-holds")
+    for share, style in ((HOLDS_FROM, "dashed"), (MARGINAL_FROM, "solid")):
+        if best.min() < share <= best.max():
+            axes.contour(air, hours, best, levels=[share], colors=[INK], linewidths=1.2, linestyles=style)
+
+
+def _outline(mask: Mask, air: NDArray[np.float64], hours: NDArray[np.float64]) -> Path:
+    """Outline a mask's cells as one path: a box for each run of airs, as high as the run stays the same."""
+    x, y = ([axis[0], *(axis[:-1] + axis[1:]) / 2, axis[-1]] for axis in (air, hours))
+    boxes: dict[tuple[int, int], int] = {}
+    corners: list[tuple[float, float]] = []
+    for row in range(mask.shape[1] + 1):
+        runs = _runs(mask[:, row]) if row < mask.shape[1] else set()
+        for run in [run for run in boxes if run not in runs]:
+            low, (left, right) = boxes.pop(run), run
+            corners += [(x[left], y[low]), (x[right], y[low]), (x[right], y[row]), (x[left], y[row]), (x[left], y[low])]
+        boxes |= {run: row for run in runs if run not in boxes}
+    codes = [Path.MOVETO, Path.LINETO, Path.LINETO, Path.LINETO, Path.CLOSEPOLY]
+    return Path(corners, codes * (len(corners) // 5))
+
+
+def _runs(cells: Mask) -> set[tuple[int, int]]:
+    """Return where runs of true cells begin and end."""
+    steps = np.diff(np.concatenate([[False], cells, [False]]).astype(int))
+    return {(int(a), int(b)) for a, b in zip(*(np.flatnonzero(steps == way) for way in (1, -1)), strict=True)}
+
+
+def _filled_up(first: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Carry each column's last coat on into the cells where none holds, so that the smooth edge cuts it."""
+    filled = first.copy()
+    for hour in range(1, filled.shape[1]):
+        lacks = filled[:, hour] == NONE
+        filled[lacks, hour] = filled[lacks, hour - 1]
+    return filled
+
+
+def _regions(heat_map: HeatMap) -> list[_Region]:
+    """List the areas to be named, the largest first: they need their places most."""
+    areas = [
+        _Region(f"label-{coat.id}", heat_map.first == place, spoken(coat))
+        for place, coat in enumerate(heat_map.coats)
+    ]
+    areas.append(_Region("label-none-holds", heat_map.first == NONE, "no coat holds"))
+    return sorted((a for a in areas if a.mask.any()), key=lambda area: -int(area.mask.sum()))
+
+
+def _draw_event(axes: Axes, heat_map: HeatMap, measures: Measures, free: Mask) -> None:
+    """Mark the event, name it on the side that has room, and keep other names off both."""
+    x, y = degrees(heat_map.event_c, measures), heat_map.brief.hold_hours
+    column = int(np.abs(heat_map.air_c - heat_map.event_c).argmin())
+    row = int(np.abs(heat_map.hours - y).argmin())
+    text = f"this event: {measures.temperature(heat_map.event_c)}, {duration(y)}"
+    is_left = column > STEPS / 2
+    width = int(np.ceil((width_pt(text, _LABEL_PT) + 14) / _CELL_PT[0]))
+    up = int(np.ceil((_LABEL_PT + abs(_off_the_edge(row))) / _CELL_PT[1]))
+    columns = slice(max(0, column - width), column + 3) if is_left else slice(max(0, column - 2), column + width)
+    free[columns, max(0, row - up) : row + up + 1] = False
+    axes.plot([x], [y], "o", ms=10, color=INK, mec="white", mew=1.5, gid="event", clip_on=False, zorder=6)
+    axes.annotate(
+        text,
+        (x, y),
+        xytext=(-10 if is_left else 10, _off_the_edge(row)),
+        textcoords="offset points",
+        ha="right" if is_left else "left",
+        va="center",
+        fontsize=_LABEL_PT,
+        weight="bold",
+        bbox={"boxstyle": "square,pad=0.15", "fc": "white", "ec": "none"},
+        zorder=5,
+    )
+
+
+def _off_the_edge(row: int) -> float:
+    """Move a text [pt] down from the top of the map or up from its bottom."""
+    return -_LABEL_PT if row > STEPS - 3 else _LABEL_PT if row < 2 else 0.0
+
+
+def _label(
+    axes: Axes, heat_map: HeatMap, region: _Region, name: str, measures: Measures, free: Mask
+) -> bool:
+    """Write a name where it fits inside a region, lying or upright, off its pale part if it can; say if it did."""
+    grid = _grid(heat_map, measures)
+    for text, is_upright, mask in (
+        (*setting, mask)
+        for mask in (region.mask & ~_is_marginal(heat_map), region.mask)
+        for setting in _settings(name)
+    ):
+        size = (width_pt(text, _LABEL_PT) + 6, 1.25 * _LABEL_PT * (text.count("\n") + 1) + 4)
+        box = size[::-1] if is_upright else size
+        wide, tall = (int(np.ceil(pt / cell)) + 1 for pt, cell in zip(box, _CELL_PT, strict=True))
+        corner = _room(mask & free, wide, tall)
+        if corner is not None:
+            column, row = corner
+            free[column : column + wide, row : row + tall] = False
+            x = (grid[0][column] + grid[0][column + wide - 1]) / 2
+            y = (grid[1][row] + grid[1][row + tall - 1]) / 2
+            _write(axes, text, float(x), float(y), is_upright, region.gid)
+            return True
+    return False
+
+
+def _write(axes: Axes, text: str, x: float, y: float, is_upright: bool, gid: str) -> None:
+    axes.text(
+        x,
+        y,
+        text,
+        ha="center",
+        va="center",
+        rotation=90 if is_upright else 0,
+        fontsize=_LABEL_PT,
+        bbox={"boxstyle": "square,pad=0.15", "fc": "white", "ec": "none"},
+        gid=gid,
+    )
+
+
+def _settings(name: str) -> Iterator[tuple[str, bool]]:
+    """Set a name in few lines or many, lying or upright; the easiest to read first."""
+    seen = set()
+    for is_upright in (False, True):
+        for letters in (40, 26, 18, 13):
+            text = "\n".join(textwrap.wrap(name, letters, break_long_words=False, break_on_hyphens=False))
+            if (text, is_upright) not in seen:
+                seen.add((text, is_upright))
+                yield text, is_upright
+
+
+def _room(mask: Mask, wide: int, tall: int) -> tuple[int, int] | None:
+    """Find where a box of cells fits wholly inside a mask, as near to the mask's middle as may be."""
+    if wide > mask.shape[0] or tall > mask.shape[1]:
+        return None
+    sums = np.zeros((mask.shape[0] + 1, mask.shape[1] + 1), dtype=int)
+    sums[1:, 1:] = mask.cumsum(axis=0).cumsum(axis=1)
+    inside = sums[wide:, tall:] - sums[:-wide, tall:] - sums[wide:, :-tall] + sums[:-wide, :-tall]
+    corners = np.argwhere(inside == wide * tall)
+    if not len(corners):
+        return None
+    middle = np.argwhere(mask).mean(axis=0) - ((wide - 1) / 2, (tall - 1) / 2)
+    column, row = corners[np.abs(corners - middle).sum(axis=1).argmin()]
+    return int(column), int(row)
+
+
+def _draw_key(figure: Figure, lines: list[str]) -> None:
+    """Write below the picture what had no room in it."""
+    for place, line in enumerate(lines):
+        y = (_BOTTOM * MAP_IN[1] * 72 - 48 - place * LINE_PT) / (MAP_IN[1] * 72)
+        figure.text(0.02, y, line, ha="left", va="bottom", fontsize=_LABEL_PT)
