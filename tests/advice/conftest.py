@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 from collections.abc import Callable
 from typing import Any
 
@@ -33,8 +34,16 @@ def today() -> dt.date:
 
 @pytest.fixture(scope="session")
 def record(advisor: Advisor) -> Callable[..., Record]:
-    """The record of a brief given by its fields."""
-    return lambda **fields: advisor.advise(asked(**fields), TODAY)
+    """The record of a brief given by its fields; the same fields are worked out once."""
+    known: dict[str, Record] = {}
+
+    def made(**fields: Any) -> Record:
+        key = json.dumps(fields, sort_keys=True)
+        if key not in known:
+            known[key] = advisor.advise(asked(**fields), TODAY)
+        return known[key]
+
+    return made
 
 
 @pytest.fixture(scope="session")

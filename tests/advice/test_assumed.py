@@ -99,9 +99,7 @@ def test_the_day_is_the_next_midsummer_saturday() -> None:
 
 def test_numbers_are_in_the_reader_s_measures() -> None:
     brief = asked(setting="shade", air_high_c=31)
-    metric, us = (
-        {out.field: out.text for out in assumptions(brief, TODAY, measures)} for measures in (METRIC, US)
-    )
+    metric, us = ({out.field: out.text for out in assumptions(brief, TODAY, measures)} for measures in (METRIC, US))
     assert metric["air_low_c"] == "The night's coolest air was taken as 22 °C."
     assert us["air_low_c"] == "The night's coolest air was taken as 72 °F."
     assert us["tiers"] == "One round tier was taken, 7.75 in across and 4.75 in high, with 3 layers."

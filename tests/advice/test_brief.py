@@ -71,9 +71,7 @@ def test_diet_and_equipment_are_kept_once_and_in_one_order() -> None:
         ({"shape": "rectangle", "width_cm": 30}, 900, 120),
     ],
 )
-def test_a_tier_has_the_footprint_of_its_shape(
-    tier: dict[str, object], area_cm2: float, perimeter_cm: float
-) -> None:
+def test_a_tier_has_the_footprint_of_its_shape(tier: dict[str, object], area_cm2: float, perimeter_cm: float) -> None:
     (read,) = asked(tiers=[tier]).tiers
     assert read.area_cm2 == pytest.approx(area_cm2, rel=1e-4)
     assert read.perimeter_cm == pytest.approx(perimeter_cm, rel=1e-4)

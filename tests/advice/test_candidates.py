@@ -28,9 +28,7 @@ def test_every_formulation_is_a_candidate_in_the_order_of_the_book(
     assert [candidate.id for candidate in candidates] == list(catalogue.formulations)
 
 
-def test_a_candidate_has_every_number_that_a_criterion_reads(
-    candidates: list[Candidate], catalogue: Catalogue
-) -> None:
+def test_a_candidate_has_every_number_that_a_criterion_reads(candidates: list[Candidate], catalogue: Catalogue) -> None:
     situation = situation_of(asked(piping="fine", tiers=THREE_TIERS, supported=False), catalogue)
     computed_of_hold = {"threshold", "peak", "hold", "needed"}
     wanted = {
@@ -98,9 +96,7 @@ def test_boards_and_dowels_take_the_load_off_the_filling(catalogue: Catalogue) -
 
 
 def test_a_denser_sponge_weighs_more_on_what_it_stands(catalogue: Catalogue) -> None:
-    loads = [
-        situation_of(asked(tiers=THREE_TIERS, sponge=s), catalogue).load_kpa for s in ("light", "butter", "dense")
-    ]
+    loads = [situation_of(asked(tiers=THREE_TIERS, sponge=s), catalogue).load_kpa for s in ("light", "butter", "dense")]
     assert loads == sorted(loads)
 
 

@@ -54,9 +54,7 @@ def test_stacked_cakes_are_warned_of_with_and_without_supports(record: Callable[
         assert "stacked-supports" in {rule.id for rule in given}
 
 
-def test_every_caution_of_the_data_comes_with_some_cake(
-    record: Callable[..., Record], catalogue: Catalogue
-) -> None:
+def test_every_caution_of_the_data_comes_with_some_cake(record: Callable[..., Record], catalogue: Catalogue) -> None:
     warned = set[str]()
     for fields in (SWISS, FRENCH, AMERICAN, {"tiers": THREE_TIERS, "piping": "fine"}, {"diet": ["vegan"]}):
         warned |= {rule.id for rule in cautions_for(record(**fields))}

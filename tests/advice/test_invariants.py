@@ -17,6 +17,7 @@ from webapp.advice.brief import Brief, Colour, CriterionId, Diet
 from webapp.advice.contract import Advice
 from webapp.advice.heat import warm_cake
 from webapp.advice.service import Advisor, Record
+from webapp.advice.softness import FAT_DRAWS, HEAT_DRAWS
 from webapp.advice.wording import write_advice
 from webapp.decision.ranking import CLASSES
 from webapp.decision.robustness import keeps_winner_when_losers_worsen
@@ -26,8 +27,11 @@ Shape = dict[str, Any]
 
 COLOURS: tuple[Colour, ...] = get_args(Colour)
 DIETS: tuple[Diet, ...] = get_args(Diet)
-# Hours that differ by less than this differ by the rounding of floating-point sums.
-SAME_H = 1e-6
+# A wet surface is solved by a few Newton steps, to about 0.1 mK, and the coat warms by about a degree an hour where it
+# softens: two holds that should be equal may differ by a third of a second, and a draw that stands to the very end of
+# the display may fall on either side of it.
+SAME_H = 1e-4
+ONE_DRAW = 1.001 / (HEAT_DRAWS * FAT_DRAWS)
 SLOW = (HealthCheck.too_slow, HealthCheck.function_scoped_fixture)
 
 
@@ -38,9 +42,6 @@ def tries(count: int) -> settings:
 def read_back(advice: Advice) -> Advice:
     """The advice as a client of the API reads it."""
     return Advice.model_validate_json(advice.model_dump_json(by_alias=True))
-
-
-# --- every valid brief -------------------------------------------------------------------------------------
 
 
 def check_answer(record: Record) -> None:
@@ -79,7 +80,7 @@ def check_losers(record: Record, seed: int) -> None:
 @example({"setting": "tent", "air_high_c": -10, "air_low_c": -40, "hold_hours": 0, "humidity_pct": 100}, 4)
 @example({"travel_minutes": 600, "travel_c": 50, "start_c": -5, "importance": {"heat": 0}}, 5)
 @example({"importance": dict.fromkeys(get_args(CriterionId), 0)}, 6)
-@tries(270)
+@tries(280)
 def test_every_valid_brief_gives_an_answer(advisor: Advisor, shape: Shape, seed: int) -> None:
     record = advisor.advise(asked(**shape), TODAY)
     check_answer(record)
@@ -97,9 +98,6 @@ def test_the_same_brief_gives_the_same_advice_to_the_letter(advisor: Advisor, sh
     assert first == second
 
 
-# --- holding -----------------------------------------------------------------------------------------------
-
-
 def hold_numbers(advisor: Advisor, brief: Brief) -> dict[str, tuple[float, float, float, float]]:
     """Low, likely and high hours and the chance of every formulation as the coat."""
     heat = warm_cake(brief, advisor.catalogue, advisor.seed, TODAY)
@@ -113,16 +111,16 @@ def hold_numbers(advisor: Advisor, brief: Brief) -> dict[str, tuple[float, float
 def check_never_longer(advisor: Advisor, shape: Shape, harder: Mapping[str, Any]) -> None:
     mild, hard = (hold_numbers(advisor, asked(**s)) for s in (shape, {**shape, **harder}))
     for id_, numbers in hard.items():
-        for harder_number, number in zip(numbers, mild[id_], strict=True):
-            assert harder_number <= number + SAME_H, f"{id_}: {mild[id_]} became {numbers}"
+        for harder_number, number, same in zip(numbers, mild[id_], (SAME_H,) * 3 + (ONE_DRAW,), strict=True):
+            assert harder_number <= number + same, f"{id_}: {mild[id_]} became {numbers}"
 
 
-def small_cakes() -> st.SearchStrategy[Shape]:
+def without_forecast() -> st.SearchStrategy[Shape]:
     """Random briefs without a pasted forecast, whose hours would stand for the day's high."""
     return brief_shapes().map(lambda shape: {k: v for k, v in shape.items() if k != "weather"})
 
 
-@given(small_cakes(), decimals(0.1, 20))
+@given(without_forecast(), decimals(0.1, 20))
 @tries(25)
 def test_hotter_air_never_lengthens_a_hold(advisor: Advisor, shape: Shape, by_k: float) -> None:
     high_c = shape.setdefault("air_high_c", 21.0)
@@ -147,21 +145,18 @@ def test_a_warmer_start_never_lengthens_a_hold(advisor: Advisor, shape: Shape, b
 
 
 @given(brief_shapes())
-@tries(25)
+@tries(15)
 def test_sun_never_lengthens_the_hold_of_a_shaded_cake(advisor: Advisor, shape: Shape) -> None:
     check_never_longer(advisor, {**shape, "setting": "shade"}, {"setting": "sun"})
 
 
 @given(brief_shapes(), st.sampled_from(list(pairwise(COLOURS))))
-@tries(25)
+@tries(15)
 def test_a_darker_colour_in_the_sun_never_lengthens_a_hold(
     advisor: Advisor, shape: Shape, colours: tuple[Colour, Colour]
 ) -> None:
     lighter, darker = colours
     check_never_longer(advisor, {**shape, "setting": "sun", "colour": lighter}, {"colour": darker})
-
-
-# --- deciding ----------------------------------------------------------------------------------------------
 
 
 def alternatives(advisor: Advisor, shape: Shape) -> tuple[set[str], set[str]]:
@@ -170,7 +165,7 @@ def alternatives(advisor: Advisor, shape: Shape) -> tuple[set[str], set[str]]:
 
 
 @given(brief_shapes(), choices(Diet))
-@tries(10)
+@tries(8)
 def test_one_more_diet_limit_never_adds_an_alternative(advisor: Advisor, shape: Shape, diet: str) -> None:
     coats, fillings = alternatives(advisor, shape)
     fewer_coats, fewer_fillings = alternatives(advisor, {**shape, "diet": [*shape.get("diet", []), diet]})
@@ -182,14 +177,13 @@ weights = st.fixed_dictionaries({id_: decimals(0, 1) for id_ in get_args(Criteri
 
 
 @given(brief_shapes(), weights, decimals(0.1, 5))
-@tries(10)
+@tries(8)
 def test_scaling_all_weights_changes_nothing(
     advisor: Advisor, shape: Shape, importance: dict[str, float], by: float
 ) -> None:
     scaled = {id_: weight * by for id_, weight in importance.items()}
     plain, other = (
-        write_advice(advisor.advise(asked(**{**shape, "importance": w}), TODAY), METRIC)
-        for w in (importance, scaled)
+        write_advice(advisor.advise(asked(**{**shape, "importance": w}), TODAY), METRIC) for w in (importance, scaled)
     )
     assert plain.model_dump(exclude={"brief"}) == _nearly(other.model_dump(exclude={"brief"}))
 
@@ -203,14 +197,9 @@ def _nearly(value: Any) -> Any:
     return pytest.approx(value, abs=1e-8) if isinstance(value, float) else value
 
 
-# --- levers ------------------------------------------------------------------------------------------------
-
-
 @given(hot_brief_shapes(), st.integers(0, 2**32 - 1))
-@tries(30)
-def test_every_lever_asked_as_a_brief_gives_the_verdict_it_promised(
-    advisor: Advisor, shape: Shape, seed: int
-) -> None:
+@tries(20)
+def test_every_lever_asked_as_a_brief_gives_the_verdict_it_promised(advisor: Advisor, shape: Shape, seed: int) -> None:
     record = advisor.advise(asked(**shape), TODAY)
     check_answer(record)
     check_precedence(record)

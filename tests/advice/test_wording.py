@@ -149,9 +149,7 @@ def test_parts_are_told_only_where_they_are(advice: Callable[..., Advice]) -> No
 
 
 def test_an_excluded_formulation_says_what_is_in_it(advice: Callable[..., Advice]) -> None:
-    (because,) = {
-        out.because for out in advice(diet=["egg-free"]).excluded if out.formulation == "swiss-butter"
-    }
+    (because,) = {out.because for out in advice(diet=["egg-free"]).excluded if out.formulation == "swiss-butter"}
     assert "egg white" in because.lower()
 
 

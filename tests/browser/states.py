@@ -12,13 +12,13 @@ NOTHING = "diet=egg-free&diet=soy-free&diet=vegan&equipment="
 
 STATES = {
     "brief": "/",
-    "brief-filled": f"/?{GARDEN}",
     "brief-errors": "/advice?setting=shade&air_high_c=hot&hold_hours=40&tiers-0-width_cm=2&importance-heat=9",
     "holds": f"/advice?{GARDEN}",
     "marginal": f"/advice?{BRIGHT}",
     "no-coat-holds": f"/advice?{NOON}",
     "nothing-fits": f"/advice?{NOTHING}",
     "cupcakes": "/advice?setting=indoors&air_high_c=21&hold_hours=1&tiers=&cupcakes=48",
+    "heat-map": f"/advice/map?{GARDEN}",
     "families": "/families",
     "family": "/families/american",
     "sources": "/sources",

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Literal
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
+from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]
 from playwright.sync_api import Page
 
 from tests.browser.conftest import DESKTOP, PHONE, Visitor

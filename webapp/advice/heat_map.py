@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from webapp.advice.brief import Brief
-from webapp.advice.heat import warm_cake
+from webapp.advice.heat import CakeHeat, warm_cake
 from webapp.advice.holds import CoatHold
 from webapp.advice.service import Advisor
 from webapp.advice.weather import AIR_C as FORECAST_AIR_C
@@ -37,8 +37,9 @@ Courses = Mapping[tuple[str, str], Array]  # by family and place
 AIR_C = (15.0, 40.0)
 HOURS = (0.25, 12.0)
 STEPS = 48
-DAYS = 6  # stepped in full; every 5 K
+DAYS = 7  # stepped in full; every 4 K
 NONE = -1
+EDGES = (MARGINAL_FROM, HOLDS_FROM)  # chances at which a coat may hold, and holds
 _FAILS = CLASSES.index("fails")
 
 
@@ -80,6 +81,11 @@ class HeatMap:
         return np.asarray(self.chance.max(axis=0))
 
     @property
+    def is_marginal(self) -> NDArray[np.bool_]:
+        """Where the best coat may hold and may not (air, hours)."""
+        return np.asarray(self.classes == CLASSES.index("marginal"))
+
+    @property
     def is_event_inside(self) -> bool:
         """Whether the event itself is on the map."""
         return bool(_is_within(AIR_C, self.event_c) and _is_within(HOURS, self.brief.hold_hours))
@@ -107,7 +113,7 @@ class HeatMap:
         return None if best[0] < share else float(lasting(best, self.air_c, share))
 
     def _chance_at(self, air_c: float) -> Array:
-        return _between(self.air_c, self.chance.swapaxes(0, 1), np.array([air_c]))[0]
+        return np.asarray(_between(self.air_c, self.chance.swapaxes(0, 1), np.array([air_c]))[0])
 
 
 def heat_map(advisor: Advisor, brief: Brief, today: dt.date) -> HeatMap | None:
@@ -117,14 +123,14 @@ def heat_map(advisor: Advisor, brief: Brief, today: dt.date) -> HeatMap | None:
     cannot be told from the best one the simplest. Heat and hold time are judged anew in every cell; the other
     values, also of the filling, and the ranges that make a tie are those of the event.
     """
-    _, holds, decision = advisor.judge(brief, today)
+    heat, holds, decision = advisor.judge(brief, today)
     choice = decision.choice
     if choice is None:
         return None
     coats = [coat.formulation for coat in choice.matrix.grid.coats]
     event = warmest_air_c(brief)
     air, hours = _axis(AIR_C, event), _axis(HOURS, brief.hold_hours)
-    courses = _courses(advisor, brief, today, _families(coats), air, hours)
+    courses = _courses(advisor, heat, today, _families(coats), air, hours)
     chance = np.stack([_chance(coat, holds[coat.id], courses) for coat in coats])
     likely = lasting(chance, hours, MARGINAL_FROM)
     own = air == event
@@ -191,14 +197,15 @@ def _families(coats: list[Formulation]) -> tuple[str, ...]:
 
 
 def _courses(
-    advisor: Advisor, brief: Brief, today: dt.date, families: tuple[str, ...], air: Array, hours: Array
+    advisor: Advisor, event: CakeHeat, today: dt.date, families: tuple[str, ...], air: Array, hours: Array
 ) -> Courses:
     """Return the warmest [°C] so far of coat and edge under each family's coat, (draws, air, hours)."""
-    days = np.union1d(np.linspace(air[0], air[-1], DAYS), air[air == warmest_air_c(brief)])
+    brief, own = event.brief, warmest_air_c(event.brief)
+    days = np.union1d(np.linspace(air[0], air[-1], DAYS), air[air == own])
     places = ("coat",) if brief.piping == "none" else ("coat", "edge")
     known: dict[tuple[str, str], list[Array]] = {(f, place): [] for f in families for place in places}
     for day in days:
-        heat = warm_cake(in_air(brief, float(day)), advisor.catalogue, advisor.seed, today, families)
+        heat = event if day == own else _warmed(advisor, in_air(brief, float(day)), today, families)
         shown = heat.warming.hours >= 0
         for family, place in known:
             warmest = warmest_so_far(getattr(heat.warming, place)[heat.bodies(family)])
@@ -207,6 +214,10 @@ def _courses(
         key: np.ascontiguousarray(_between(days, np.stack(series), air).transpose(2, 0, 1))
         for key, series in known.items()
     }
+
+
+def _warmed(advisor: Advisor, brief: Brief, today: dt.date, families: tuple[str, ...]) -> CakeHeat:
+    return warm_cake(brief, advisor.catalogue, advisor.seed, today, families)
 
 
 def _between(along: Array, known: Array, wanted: Array) -> Array:

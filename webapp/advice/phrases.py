@@ -53,14 +53,18 @@ def span(low_h: float, high_h: float) -> str:
     return low if low == high else f"{low} to {high}"
 
 
+def ranged(likely_h: float, low_h: float, high_h: float) -> str:
+    """Say hours with their range, which is left out where it rounds to the same."""
+    likely, between = reach(likely_h), span(low_h, high_h)
+    return likely if likely == between else f"{likely} ({between})"
+
+
 def hold_phrase(hold: HoldFacts) -> str:
     """Say how long, the range, and what is needed."""
-    likely, between = reach(hold.likely_h), span(hold.low_h, hold.high_h)
-    range_ = "" if likely == between else f" ({between})"
     need = "you cut it at once" if hold.needed_h == 0 else f"you need {duration(hold.needed_h)}"
     if hold.likely_h <= 1 / 24:
-        return f"likely to be too soft on arrival{range_}; {need}"
-    return f"likely to hold {likely}{range_}; {need}"
+        return f"likely to be too soft on arrival (at best {reach(hold.high_h)}); {need}"
+    return f"likely to hold {ranged(hold.likely_h, hold.low_h, hold.high_h)}; {need}"
 
 
 def sentence(text: str) -> str:
@@ -100,7 +104,7 @@ def part_sentence(name: str, part: PartHold, needed_h: float) -> str:
     if spread.likely <= 1 / 24:
         return sentence(f"{name} is likely to be soft on arrival (up to {reach(spread.high)}); {enough}")
     return sentence(
-        f"{name} likely keeps its shape {reach(spread.likely)} ({span(spread.low, spread.high)}); {enough}"
+        f"{name} likely keeps its shape {ranged(spread.likely, spread.low, spread.high)}; {enough}"
     )
 
 

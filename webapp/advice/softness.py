@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.catalogue.composition import fat_blend
+from webapp.catalogue.composition import compose, fat_blend
 from webapp.catalogue.model import Catalogue, Fact, Formulation
 from webapp.thermal.softening import GRID_C, Solids, blend, softening_draws
 from webapp.thermal.uncertainty import Z_95, standard_draws, within_range
@@ -56,7 +56,8 @@ class Softness:
     def of(self, formulation: Formulation) -> FatDraws:
         """Draws for one formulation."""
         if formulation.id not in self._known:
-            softens, slumps = self._draw(formulation, "softens"), self._draw(formulation, "slumps")
+            wet = self._lost_to_water(formulation)
+            softens, slumps = (self._draw(formulation, name) - wet for name in ("softens", "slumps"))
             gap = self._butter(formulation, "slumps") - self._butter(formulation, "softens")
             widest = softens + WIDEST_GAP * gap
             self._known[formulation.id] = FatDraws(softens, np.clip(slumps, softens, widest))
@@ -83,6 +84,15 @@ class Softness:
             return butter
         mixed = blend(self._curves, shares, BUTTERFAT)
         return softening_draws(self._curves[BUTTERFAT], mixed, butter, known.value, self._z["own fat"])
+
+    def _lost_to_water(self, formulation: Formulation) -> float:
+        """Return by how much [K] a formula wetter than its family's first one softens and slumps earlier.
+
+        A drier one is not credited: what it gains in stiffness it loses in smoothness and cracks.
+        """
+        first = next(f for f in self._catalogue.formulations.values() if f.family.id == formulation.family.id)
+        extra = compose(formulation).water - compose(first).water
+        return max(0.0, extra) * self._catalogue.fact("wetness", "softening_per_point").value
 
     def _butter(self, formulation: Formulation, name: str) -> Array:
         """Draws of the family's temperature for butter; softening and slumping move together."""

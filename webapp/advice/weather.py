@@ -77,10 +77,10 @@ def _hour(cells: list[str], after: float | None) -> Hour:
     if not 2 <= len(cells) <= 4:
         raise ValueError(f"it has {len(cells)} columns instead of {COLUMNS}")
     clock = _clock(cells[0])
-    if after is not None:
-        if clock == after % 24:
-            raise ValueError(f"{cells[0]!r} repeats the time of the line before")
-        clock += 24 * math.ceil((after - clock) / 24) if clock < after else 0
+    if after is not None and clock == after % 24:
+        raise ValueError(f"{cells[0]!r} repeats the time of the line before")
+    while after is not None and clock < after:
+        clock += 24
     air = _air(cells[1])
     rest = [*cells[2:], "", ""]
     humidity = _within(rest[0], "humidity", _HUMIDITY, HUMIDITY_PCT)
@@ -126,7 +126,7 @@ def marked(text: str, unit: Literal["C", "F"]) -> str:
     lines = text.splitlines()
     for index, line in enumerate(lines):
         parts = re.split(r"([;\t])" if ";" in line or "\t" in line else r"(,)", line)
-        if len(parts) > 2 and re.fullmatch(r"\s*[+-]?\d+([.,]\d+)?\s*°?\s*", parts[2]):
+        if len(parts) > 2 and re.fullmatch(r"\s*[+\-\N{MINUS SIGN}]?\d+([.,]\d+)?\s*°?\s*", parts[2]):
             parts[2] = parts[2].rstrip(" °") + unit
             lines[index] = "".join(parts)
     return "\n".join(lines)

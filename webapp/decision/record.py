@@ -52,8 +52,9 @@ class Choice:
         return {id_: self.assessment(id_, pairing) for id_ in self.matrix.evaluations}
 
     def needs_dam(self, pairing: RankedPairing) -> bool:
-        """Whether the filling is softer than its load needs, so that a ring of the coat has to hold it."""
-        return needs_dam(pairing.filling, self.matrix.grid.situation)
+        """Whether the filling is softer than its load needs, so that a ring of a firmer coat has to hold it."""
+        firmness = [candidate.facts["firmness"].value for candidate in (pairing.coat, pairing.filling)]
+        return firmness[0] > firmness[1] and needs_dam(pairing.filling, self.matrix.grid.situation)
 
 
 @dataclass(frozen=True, slots=True)

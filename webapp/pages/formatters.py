@@ -185,9 +185,14 @@ def cake_in_words(brief: Brief, measures: Measures) -> str:
     return " and ".join(parts)
 
 
+def places_of(brief: Brief) -> tuple[str, str]:
+    """Say where the coat and the filling go."""
+    return ("outside", "between the layers") if brief.tiers else ("on top", "inside")
+
+
 def pairing_in_words(pairing: PairingOut, brief: Brief) -> str:
     """Say what to use in one line: ``American outside, Swiss between the layers``."""
-    outside, inside = ("outside", "between the layers") if brief.tiers else ("on top", "inside")
+    outside, inside = places_of(brief)
     coat, filling = pairing.coat, pairing.filling
     if coat.formulation == filling.formulation:
         return f"{coat.family_name} {outside} and {inside}"

@@ -38,12 +38,13 @@ class Mouthfeel(Criterion):
 
     def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
         """Say how it melts."""
-        pair = names.coat if names.coat == names.filling else f"{names.coat} with {names.filling}"
+        pair = names.coat if names.coat == names.filling else f"{names.coat} and {names.filling}"
+        are_two = names.coat != names.filling
         if assessment.measured < 0.8:
-            return f"{pair} melts cleanly on the tongue."
+            return f"{pair} {'melt' if are_two else 'melts'} cleanly on the tongue."
         if assessment.measured < 2:
-            return f"{pair} melts a little slowly on the tongue."
-        return f"{pair} leaves a film of fat in the mouth."
+            return f"{pair} {'melt' if are_two else 'melts'} a little slowly on the tongue."
+        return f"{pair} {'leave' if are_two else 'leaves'} a film of fat in the mouth."
 
 
 MOUTHFEEL = Mouthfeel()

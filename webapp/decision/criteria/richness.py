@@ -35,8 +35,8 @@ class Richness(Criterion):
         if assessment.measured >= 7:
             return f"{pair} eats rich and silky."
         if assessment.measured >= 4.5:
-            return f"{pair} eats moderately rich."
-        return f"{pair} eats plain rather than rich."
+            return f"{pair} is moderately rich."
+        return f"{pair} is plain rather than rich."
 
 
 RICHNESS = Richness()

@@ -43,6 +43,8 @@ class Stacking(Criterion):
         """Say whether the layers will stay put, and the dam that keeps them when it is too soft."""
         is_loaded = any(fact.subject == _LOADED.subject for fact in assessment.facts)
         what = "the tiers standing on it" if is_loaded else "the layers it lies between"
+        if names.coat == names.filling and assessment.measured < 0:
+            return f"{names.filling} is soft for {what}: keep the layers thin and chill the cake before coating it."
         if fact_named(assessment, "filling_margin").value < 0:
             return f"{names.filling} gets too warm between the layers: pipe a dam of {names.coat} around each."
         if assessment.measured < 0:

@@ -40,7 +40,7 @@ class Sweetness(Criterion):
 
     def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
         """Say whether the forkful meets the wish, and by how much it misses it."""
-        pair = names.coat if names.coat == names.filling else f"{names.coat} with {names.filling}"
+        pair = names.coat if names.coat == names.filling else f"{names.coat} and {names.filling}"
         excess = assessment.measured
         figures = f"{abs(excess):.0f} g of sugar in 100 g"
         if abs(excess) <= NEAR:

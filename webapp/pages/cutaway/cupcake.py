@@ -10,6 +10,8 @@ from webapp.pages.cutaway.shapes import Line, Point, Shape, at, box, polyline
 
 FOOT = 0.72  # width of the case at its foot, of that at its rim
 PLEATS = 5
+# Each turn of the swirl on its right side: where it bulges, where it ends.
+TURNS = (((1.15, 0.2), (0.76, 0.34)), ((0.9, 0.56), (0.5, 0.62)), ((0.62, 0.82), (0.0, 1.0)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +38,9 @@ class Cupcake:
 def cupcake(cup: Cupcake, is_filled: bool) -> Iterator[Shape]:
     """Draw the case, the sponge in its cut half, the swirl."""
     foot = cup.half * FOOT
-    corners = [(cup.x - cup.half, cup.rim), (cup.x + cup.half, cup.rim), (cup.x + foot, cup.base), (cup.x - foot, cup.base)]
-    yield _closed("case", corners)
-    yield _closed("sponge", [(cup.x, cup.rim), (cup.x + cup.half - 1, cup.rim), (cup.x + foot - 1, cup.base - 1), (cup.x, cup.base - 1)])
+    yield _upright("case", cup, -1.0, 1.0, cup.base)
+    yield _upright("sponge", cup, 0.0, 1 - 1 / cup.half, cup.base - 1)
+    yield _upright("crumb-texture", cup, 0.0, 1 - 1 / cup.half, cup.base - 1)
     for n in range(1, PLEATS):
         share = n / PLEATS
         yield polyline("pleat", [(cup.x - cup.half * share, cup.rim), (cup.x - foot * share, cup.base)])
@@ -50,19 +52,21 @@ def cupcake(cup: Cupcake, is_filled: bool) -> Iterator[Shape]:
     yield polyline("cut-line", [(cup.x, cup.tip), (cup.x, cup.base)])
 
 
-def _closed(kind: str, points: list[Point]) -> Line:
-    return Line(kind, polyline(kind, points).d + "Z")
+def _upright(kind: str, cup: Cupcake, left: float, right: float, base: float) -> Line:
+    """A part of the case between two shares of its half width, narrowing to the foot."""
+    rim = [(cup.x + share * cup.half, cup.rim) for share in (left, right)]
+    foot = [(cup.x + share * cup.half * FOOT, base) for share in (right, left)]
+    return Line(kind, polyline(kind, [*rim, *foot]).d + "Z")
 
 
 def _swirl(cup: Cupcake) -> Line:
     """Draw three turns that narrow to a tip."""
-    right = [(1.04, 0.0, 1.12, 0.26, 0.76, 0.33), (0.9, 0.56, 0.5, 0.62), (0.62, 0.82, 0.0, 1.0)]
     d = f"M{at(*cup.swirl(-1, 0))}L{at(*cup.swirl(1, 0))}"
-    d += f"Q{at(*cup.swirl(1.15, 0.2))} {at(*cup.swirl(0.76, 0.34))}"
-    for bend_x, bend_y, x, y in ((right[1][0], right[1][1], right[1][2], right[1][3]), right[2]):
-        d += f"Q{at(*cup.swirl(bend_x, bend_y))} {at(*cup.swirl(x, y))}"
-    for bend_x, bend_y, x, y in ((-0.5, 0.82, -0.5, 0.62), (-0.9, 0.56, -0.76, 0.34), (-1.15, 0.2, -1, 0)):
-        d += f"Q{at(*cup.swirl(bend_x, bend_y))} {at(*cup.swirl(x, y))}"
+    for bend, end in TURNS:
+        d += f"Q{at(*cup.swirl(*bend))} {at(*cup.swirl(*end))}"
+    starts = [(1.0, 0.0), *(end for _, end in TURNS[:-1])]
+    for (bend_x, bend_y), (x, y) in zip([bend for bend, _ in TURNS[::-1]], starts[::-1], strict=True):
+        d += f"Q{at(*cup.swirl(-bend_x, bend_y))} {at(*cup.swirl(-x, y))}"
     return Line("coat", d + "Z")
 
 

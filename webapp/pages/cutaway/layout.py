@@ -10,7 +10,7 @@ from webapp.catalogue.model import Catalogue
 
 WIDTH = 360.0
 FONT = 16.0
-EM = 0.58  # widest usual mean advance of a character in system fonts
+EM = 0.62  # no usual system font is wider, taken over such short texts
 BADGE_R = 11.0
 BADGE_X = WIDTH - BADGE_R - 3
 BADGE_GAP = 2 * BADGE_R + 4
@@ -105,11 +105,11 @@ def text_width(text: str) -> float:
 def frame_of(brief: Brief, sizes: Sizes, labels: list[str], badges: int) -> Frame:
     """Fit cake and cupcake between the widths on the left and the numbers on the right."""
     label_end = max(map(text_width, labels)) + ICON + 6 if labels else 4.0
-    left, right = label_end + 12, BADGE_X - BADGE_R - 16
+    left, right = label_end + 11, BADGE_X - BADGE_R - 14
     scale = _scale(brief, sizes, right - left)
     stand = _stand(brief, sizes, scale)
     cupcake = sizes.cupcake_width_cm * scale if brief.cupcakes else 0.0
-    beside = CRUMB_ROOM + cupcake + (CUPCAKE_GAP if brief.cupcakes and brief.tiers else 0)
+    beside = cupcake + (CUPCAKE_GAP if brief.cupcakes and brief.tiers else 0)
     edge = _edge(brief, scale)
     start = (left + right - beside - 2 * edge) / 2 + beside
     table = max(_cake_top(brief, sizes, scale) + stand, BADGE_GAP * badges + 8, LABEL_GAP * len(labels) + 12 + stand)
@@ -119,14 +119,14 @@ def frame_of(brief: Brief, sizes: Sizes, labels: list[str], badges: int) -> Fram
         plate_y=table - stand,
         table_y=table,
         cupcake_x=start - (CUPCAKE_GAP if brief.tiers else 0) - cupcake / 2,
-        crumb_x=start - beside + CRUMB_ROOM / 2,
+        crumb_x=max(start - beside - CRUMB_ROOM, CRUMB_ROOM / 2) if not brief.tiers else CRUMB_ROOM,
         label_end=label_end,
     )
 
 
 def _scale(brief: Brief, sizes: Sizes, width: float) -> float:
     cups = bool(brief.cupcakes)
-    spare = width - CRUMB_ROOM - (2 * (OVERHANG + LEAST_COAT) if brief.tiers else 0) - CUPCAKE_GAP * cups
+    spare = width - (2 * (OVERHANG + LEAST_COAT) if brief.tiers else 0) - CUPCAKE_GAP * cups
     across = (sizes.cupcake_width_cm if cups else 0) + _across_cm(brief)
     up = max(_up_cm(brief), sizes.cupcake_total_cm if cups else 0)
     room = MOST_HEIGHT - (LEAST_COAT + LEAST_BOARD) * len(brief.tiers)

@@ -30,9 +30,9 @@ def outside(place: Place, brief: Brief) -> Iterator[Shape]:
             yield box("shade", left + 1, crown + 6, left + 1 + place.edge * share, place.floor - 0.5)
     if brief.finish == "textured":
         yield from _strokes(place)
-    elif place.edge > 24 and place.height > 20:
-        x = left + 0.42 * place.edge
-        yield polyline("sheen", [(x, crown + 0.2 * place.height), (x, crown + 0.55 * place.height)])
+    elif place.edge > 24 and place.height > 24:
+        x = left + 0.4 * place.edge
+        yield polyline("sheen", [(x, crown + 0.25 * place.height), (x, place.floor - 0.3 * place.height)])
 
 
 def _strokes(place: Place) -> Iterator[Shape]:
@@ -45,14 +45,15 @@ def _strokes(place: Place) -> Iterator[Shape]:
         y += gap
 
 
-def section(place: Place, filling_mm: float, scale: float, has_dam: bool) -> Iterator[Shape]:
-    """Draw the cut half."""
-    centre, end = place.centre, place.centre + place.half
+def section(place: Place, filling_mm: float, scale: float, has_dam: bool, is_whole: bool) -> Iterator[Shape]:
+    """Draw the cut half, or both halves cut where there is no coat to show."""
+    end = place.centre + place.half
+    start = place.centre - place.half if is_whole else place.centre
     thick, tops = gap_heights(place, filling_mm, scale)
-    yield box("sponge", centre, place.top, end, place.floor)
-    yield box("crumb-texture", centre, place.top, end, place.floor)
+    yield box("sponge", start, place.top, end, place.floor)
+    yield box("crumb-texture", start, place.top, end, place.floor)
     for top in tops:
-        yield box("filling", centre, top, end, top + thick)
+        yield box("filling", start, top, end, top + thick)
         if has_dam:
             yield box("dam", end - dam_width(place, scale), top, end, top + thick)
 

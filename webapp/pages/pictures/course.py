@@ -167,5 +167,5 @@ def _draw_ends(axes: Axes, hour: float, ends: list[tuple[float, str, str, str]])
             color=ink,
             weight="bold" if name == "coat" else "normal",
             annotation_clip=False,
-            arrowprops={"arrowstyle": "-", "color": FAINT, "linewidth": 0.6, "shrinkA": 1, "shrinkB": 1, "relpos": (0, 0.5)},
+            arrowprops={"arrowstyle": "-", "color": FAINT, "lw": 0.6, "shrinkA": 1, "shrinkB": 1, "relpos": (0, 0.5)},
         )

@@ -13,16 +13,16 @@ from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 from numpy.typing import NDArray
 
-from webapp.advice.heat_map import NONE, STEPS, HeatMap
+from webapp.advice.heat_map import EDGES, NONE, STEPS, HeatMap
 from webapp.advice.phrases import spoken
-from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM
 from webapp.pages.pictures.sheet import FAINT, INK, LINE_PT, bare, degree_step, degrees, picture, width_pt
 from webapp.pages.pictures.size import MAP_IN
 from webapp.units import Measures, duration
 
 Mask = NDArray[np.bool_]
 
-_LEFT, _RIGHT, _TOP, _BOTTOM = 0.10, 0.98, 0.97, 0.30
+_LEFT, _RIGHT, _TOP, _BOTTOM = 0.10, 0.98, 0.97, 0.33
+_KEY_LINES, _KEY_LETTERS = 6, 68
 _AXES_PT = ((_RIGHT - _LEFT) * MAP_IN[0] * 72, (_TOP - _BOTTOM) * MAP_IN[1] * 72)
 _CELL_PT = (_AXES_PT[0] / (STEPS - 1), _AXES_PT[1] / (STEPS - 1))
 _TINTS = ("#f3e3c3", "#d9e6d2", "#d3dfec", "#efd5d8", "#e4dcef", "#e8e4dc", "#cfe3e0", "#f2dcc8")
@@ -58,20 +58,18 @@ def draw_heat_map(heat_map: HeatMap, measures: Measures) -> bytes:
 
 def _name_regions(axes: Axes, heat_map: HeatMap, measures: Measures, free: Mask) -> list[str]:
     """Name every region in its place; return the lines of the key for what had no room."""
-    key: list[str] = []
+    key = ["dashed line: 9 in 10 hold; pale, to the full line: may hold"] if heat_map.is_marginal.any() else []
+    number = 1
     slivers: list[str] = []
     for region in _regions(heat_map):
-        number = f"{len(key) + 1}"
         if _label(axes, heat_map, region, region.name, measures, free):
             continue
-        if _label(axes, heat_map, region, number, measures, free):
+        if _label(axes, heat_map, region, f"{number}", measures, free):
             key.append(f"{number}: {region.name}")
+            number += 1
         else:
             slivers.append(region.name)
-    key += [f"in a sliver: {name}" for name in slivers]
-    if _is_marginal(heat_map).any():
-        key.append("dashed line: 9 in 10 hold; pale, to the full line: may hold")
-    return key
+    return key + textwrap.wrap(f"in slivers: {'; '.join(slivers)}", _KEY_LETTERS) if slivers else key
 
 
 def _scale(axes: Axes, heat_map: HeatMap, measures: Measures) -> None:
@@ -90,11 +88,6 @@ def _grid(heat_map: HeatMap, measures: Measures) -> tuple[NDArray[np.float64], N
     return np.array([degrees(float(c), measures) for c in heat_map.air_c]), heat_map.hours
 
 
-def _is_marginal(heat_map: HeatMap) -> Mask:
-    best = heat_map.best_chance
-    return np.asarray((best >= MARGINAL_FROM) & (best < HOLDS_FROM))
-
-
 def _draw_regions(axes: Axes, heat_map: HeatMap, measures: Measures) -> None:
     """Fill each coat's cells, then pale what is marginal and cover what holds no coat, along the smooth chance."""
     air, hours = _grid(heat_map, measures)
@@ -106,10 +99,10 @@ def _draw_regions(axes: Axes, heat_map: HeatMap, measures: Measures) -> None:
         area.set(hatch=_HATCHES[look % len(_HATCHES)], gid=f"coat-{heat_map.coats[coat].id}")
         axes.add_patch(area)
     best = heat_map.best_chance.T
-    axes.contourf(air, hours, best, levels=[MARGINAL_FROM, HOLDS_FROM], colors=["white"], alpha=0.6)
-    none = axes.contourf(air, hours, best, levels=[-1, MARGINAL_FROM], colors=[_NONE_TINT], hatches=["xxx"])
+    axes.contourf(air, hours, best, levels=list(EDGES), colors=["white"], alpha=0.6)
+    none = axes.contourf(air, hours, best, levels=[-1, EDGES[0]], colors=[_NONE_TINT], hatches=["xxx"])
     none.set(edgecolor=INK, linewidth=0, gid="none-holds")
-    for share, style in ((HOLDS_FROM, "dashed"), (MARGINAL_FROM, "solid")):
+    for share, style in zip(EDGES, ("solid", "dashed"), strict=True):
         if best.min() < share <= best.max():
             axes.contour(air, hours, best, levels=[share], colors=[INK], linewidths=1.2, linestyles=style)
 
@@ -192,7 +185,7 @@ def _label(
     grid = _grid(heat_map, measures)
     for text, is_upright, mask in (
         (*setting, mask)
-        for mask in (region.mask & ~_is_marginal(heat_map), region.mask)
+        for mask in (region.mask & ~heat_map.is_marginal, region.mask)
         for setting in _settings(name)
     ):
         size = (width_pt(text, _LABEL_PT) + 6, 1.25 * _LABEL_PT * (text.count("\n") + 1) + 4)
@@ -250,7 +243,7 @@ def _room(mask: Mask, wide: int, tall: int) -> tuple[int, int] | None:
 
 
 def _draw_key(figure: Figure, lines: list[str]) -> None:
-    """Write below the picture what had no room in it."""
-    for place, line in enumerate(lines):
+    """Write below the picture what had no room in it; the last slivers may find none even there."""
+    for place, line in enumerate(lines[:_KEY_LINES]):
         y = (_BOTTOM * MAP_IN[1] * 72 - 48 - place * LINE_PT) / (MAP_IN[1] * 72)
         figure.text(0.02, y, line, ha="left", va="bottom", fontsize=_LABEL_PT)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import threading
 from collections.abc import Callable, Sequence
+from typing import Any
 
 import matplotlib
 from matplotlib.axes import Axes
@@ -17,7 +18,7 @@ INK, FAINT, COAT, AIR, BAND = "#1c1c1c", "#8c8c8c", "#7a1f3d", "#1f4f6b", "#b098
 FONT_PT = 11.0
 LINE_PT = 1.25 * FONT_PT
 _LETTER = 0.62  # mean width of a letter in a wide sans, in font sizes
-_SETTINGS = {
+_SETTINGS: dict[Any, Any] = {
     "svg.fonttype": "none",  # text stays text: it can be read out, searched and scaled
     "svg.hashsalt": "coat-and-filling",  # names inside the file must not change from run to run
     "font.family": ["sans-serif"],

@@ -1,7 +1,7 @@
 """How large each picture is [in]; read by the pages too, which must not load the drawing library for it."""
 
 COURSE_IN = (6.4, 4.3)
-MAP_IN = (6.4, 5.2)
+MAP_IN = (6.4, 5.6)
 PX_PER_IN = 96
 
 

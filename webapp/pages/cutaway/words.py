@@ -1,0 +1,133 @@
+"""What the drawing shows, said in words: the key beside it, its title and its description."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from webapp.advice.brief import Brief
+from webapp.advice.contract import Advice, HoldOut
+from webapp.advice.heat import CUPCAKE, size_name
+from webapp.pages.cutaway.layout import Sizes, dowel_count
+from webapp.pages.formatters import tier_in_words
+from webapp.units import Measures
+
+COLOURS = {"white": "white or ivory", "pastel": "a pastel", "deep": "a deep colour", "dark": "dark"}
+PIPING = {
+    "borders": "borders of beads",
+    "rosettes": "rosettes",
+    "fine": "strings and small flowers",
+}
+SPONGES = {"light": "light sponge", "butter": "butter sponge", "dense": "dense sponge"}
+MOODS = {
+    "holds": "smiles",
+    "marginal": "bites its lip",
+    "no-coat-holds": "breaks into a sweat",
+    "nothing-fits": "scratches its head",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the key; a number where the drawing points at it."""
+
+    term: str
+    text: str
+    number: int | None = None
+
+
+def coat_words(brief: Brief, advice: Advice, measures: Measures) -> str:
+    name = advice.pairing.coat.name if advice.pairing else "no coat fits yet"
+    thick = [f"{measures.thickness(brief.coat_mm)} thick"] if brief.tiers else []
+    return "; ".join([name, ", ".join([*thick, COLOURS[brief.colour], brief.finish])])
+
+
+def filling_words(brief: Brief, advice: Advice, sizes: Sizes, measures: Measures) -> str:
+    name = advice.pairing.filling.name if advice.pairing else "no filling fits yet"
+    if not brief.tiers:
+        return f"{name}; in the middle"
+    return f"{name}; about {measures.thickness(sizes.filling_mm)} between the layers"
+
+
+def sponge_words(brief: Brief) -> str:
+    """Say how many layers each tier has, the bottom first."""
+    sponge = SPONGES[brief.sponge]
+    if not brief.tiers:
+        return sponge
+    counts = [tier.layers for tier in brief.tiers]
+    if len({*counts}) > 1:
+        return f"{_listed([str(n) for n in counts])} layers of {sponge}, bottom tier first"
+    layers = f"{counts[0]} {'layer' if counts[0] == 1 else 'layers'} of {sponge}"
+    return layers if len(counts) == 1 else f"{layers} in each tier"
+
+
+def board_words(brief: Brief) -> str:
+    if len(brief.tiers) == 1:
+        return "under the cake, on its stand"
+    return "under each tier" if brief.supported else "under the bottom tier only: the upper tiers stand on the coat"
+
+
+def dowel_words(brief: Brief, measures: Measures) -> str:
+    counts = [str(dowel_count(tier.width_cm)) for tier in brief.tiers[:-1]]
+    below = "in the bottom tier" if len(counts) == 1 else "bottom tier first, and one down the middle of all"
+    across = "5 cm" if measures.is_metric else "2 in"
+    return f"{_listed(counts)} {below}. Rule of thumb, no source: one for each {across} across, at least 4"
+
+
+def warmth_words(brief: Brief, advice: Advice, hold: HoldOut, measures: Measures) -> str:
+    peak = f"{measures.temperature(hold.peak_coat_c)} ({measures.temperatures(hold.peak_low_c, hold.peak_high_c)})"
+    softens_range = measures.temperatures(hold.softens_low_c, hold.softens_high_c)
+    softens = f"{measures.temperature(hold.softens_c)} ({softens_range})"
+    start = measures.temperature(brief.start_c)
+    return f"up from {start} to {peak} before it is cut; softens at {softens}{_where(brief, advice)}"
+
+
+def _where(brief: Brief, advice: Advice) -> str:
+    """Name the tier that decides, where there is more than one thing that could."""
+    if not advice.course or len(brief.tiers) + bool(brief.cupcakes) < 2 or deciding_index(brief, advice) is None:
+        return ""
+    name = advice.course.tier
+    return f"; the {name} {'feel' if name == CUPCAKE else 'feels'} it first"
+
+
+def deciding_index(brief: Brief, advice: Advice) -> int | None:
+    """Which tier decides, counted from the bottom; the cupcakes come after the last."""
+    names = [size_name(brief, index) for index in range(len(brief.tiers) + bool(brief.cupcakes))]
+    return names.index(advice.course.tier) if advice.course and advice.course.tier in names else None
+
+
+def tier_words(brief: Brief, measures: Measures) -> str:
+    """Say the size of every tier, bottom first; a height that they share once."""
+    heights = [measures.length(tier.height_cm) for tier in brief.tiers]
+    widths = [tier_in_words(tier, measures) for tier in brief.tiers]
+    if len(widths) == 1:
+        return f"{widths[0]}, {heights[0]} high"
+    if len({*heights}) == 1:
+        return f"bottom first, {_listed(widths)}, each {heights[0]} high"
+    each = [f"{width}, {height} high" for width, height in zip(widths, heights, strict=True)]
+    return "bottom first, " + "; ".join(each)
+
+
+def cupcake_words(brief: Brief, sizes: Sizes, measures: Measures) -> str:
+    across = measures.length(sizes.cupcake_width_cm)
+    swirl = measures.length(sizes.swirl_cm)
+    return f"{brief.cupcakes}, one of them drawn: about {across} across, its swirl {swirl} high"
+
+
+def title_words(brief: Brief) -> str:
+    count = len(brief.tiers)
+    tiers = [f"a cake of {count} tier{'s' if count > 1 else ''}"] if count else []
+    cups = [f"{brief.cupcakes} cupcake{'s' if brief.cupcakes > 1 else ''}"] if brief.cupcakes else []
+    return "Cut-away of " + " and ".join([*tiers, *cups])
+
+
+def description_words(brief: Brief, advice: Advice) -> str:
+    shade = " under a paper parasol" if brief.setting == "sun" else ""
+    return (
+        "Left half whole, right half cut open, drawn to scale. The list beside it says what each number points at. "
+        f"A crumb on the table{shade} {MOODS[advice.verdict]}."
+    )
+
+
+def _listed(items: list[str]) -> str:
+    *first, last = items
+    return f"{', '.join(first)} and {last}" if first else last
