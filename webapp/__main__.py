@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import sys
+
+# Many small matrices: threads of the linear algebra library cost more than they bring. Read when numpy is imported.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from waitress import serve  # type: ignore[import-untyped]
 

@@ -36,6 +36,30 @@ def duration(hours: float) -> str:
     return f"{whole} h {rest} min" if rest else f"{whole} h"
 
 
+LOOK_AHEAD_H = 12.0  # nothing is computed further ahead
+
+
+def lasting(hours: float) -> str:
+    """Say how long something lasts [h]; at the end of what is computed ``12 h or more``."""
+    return f"{LOOK_AHEAD_H:g} h or more" if hours >= LOOK_AHEAD_H - 1 / 24 else duration(hours)
+
+
+def lasting_between(low_h: float, high_h: float) -> str:
+    """Say a range of lasting [h], the unit once where both are minutes."""
+    low, high = lasting(low_h), lasting(high_h)
+    if low == high:
+        return low
+    if low.endswith(" min") and high.endswith(" min") and " h " not in low + high:
+        return f"{low.removesuffix(' min')} to {high}"
+    return f"{low} to {high}"
+
+
+def lasting_with_range(likely_h: float, low_h: float, high_h: float) -> str:
+    """Say how long something lasts [h] with its range, which is left out where it rounds to the same."""
+    likely, between = lasting(likely_h), lasting_between(low_h, high_h)
+    return likely if likely == between else f"{likely} ({between})"
+
+
 @dataclass(frozen=True, slots=True)
 class Measures:
     """How one reader likes numbers written; every method takes the unit used inside."""
@@ -79,11 +103,6 @@ class Measures:
     def duration(self, hours: float) -> str:
         """Write a time span [h] to five minutes."""
         return duration(hours)
-
-    def duration_with_range(self, likely_h: float, low_h: float, high_h: float) -> str:
-        """Write a time span [h] with its range, which is left out where it rounds to the same."""
-        likely, low, high = (duration(hours) for hours in (likely_h, low_h, high_h))
-        return likely if low == high == likely else f"{likely} ({low} to {high})"
 
 
 METRIC = Measures("metric", True)

@@ -76,9 +76,7 @@ def is_near_an_edge(chances: Iterable[float]) -> bool:
 
 
 @pytest.mark.parametrize("name", BRIEFS)
-def test_every_cell_says_what_the_advice_says_there(
-    maps: dict[str, HeatMap], advisor: Advisor, name: str
-) -> None:
+def test_every_cell_says_what_the_advice_says_there(maps: dict[str, HeatMap], advisor: Advisor, name: str) -> None:
     known = maps[name]
     for column, row in CELLS:
         brief = in_air(known.brief, float(known.air_c[column]))

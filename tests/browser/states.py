@@ -14,6 +14,7 @@ STATES = {
     "brief": "/",
     "brief-errors": "/advice?setting=shade&air_high_c=hot&hold_hours=40&tiers-0-width_cm=2&importance-heat=9",
     "holds": f"/advice?{GARDEN}",
+    "map": f"/advice/map?{GARDEN}",
     "marginal": f"/advice?{BRIGHT}",
     "no-coat-holds": f"/advice?{NOON}",
     "nothing-fits": f"/advice?{NOTHING}",

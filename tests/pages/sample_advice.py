@@ -117,6 +117,7 @@ def _rich(hold: dict[str, Any]) -> dict[str, Any]:
         | {
             "score": 0.74,
             "confidence": 0.68,
+            "confidence_of_coat": 0.94,
             "needs_dam": True,
             "summary": "A coat that stands the garden, a light and less sweet filling.",
         },
@@ -147,10 +148,18 @@ def _rich(hold: dict[str, Any]) -> dict[str, Any]:
         "stress": {"chance": hold["chance"], "hotter": 0.61, "later": 0.72, "both": 0.38, "spare_k": 1.2}
         | {"sentence": "Hotter than forecast, it becomes a close call."},
         "moisture": MOISTURE,
+        "food_clock": FOOD_CLOCK,
         "course": _course(hold["needed_h"]),
     }
 
 
+FOOD_CLOCK = {
+    "out_h": 3.75,
+    "limit_h": 2,
+    "is_longer": True,
+    "sentence": "You ask for 3 h 45 min out of the fridge; the rule for homes allows 2 h.",
+    "source": "usda-fsis-two-hour",
+}
 MOISTURE = {
     "amount": "sweat",
     "minutes": 25,
@@ -203,6 +212,7 @@ EMPTY: dict[str, Any] = {
     "taste": None,
     "stress": None,
     "moisture": None,
+    "food_clock": None,
     "course": None,
 }
 

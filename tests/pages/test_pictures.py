@@ -156,9 +156,7 @@ def test_the_map_page_has_picture_words_and_table(client: PageClient) -> None:
     assert len(page.all("tr")) == 7
 
 
-def test_the_map_page_refuses_and_corrects_addresses_like_the_advice(
-    client: PageClient, browser: FlaskClient
-) -> None:
+def test_the_map_page_refuses_and_corrects_addresses_like_the_advice(client: PageClient, browser: FlaskClient) -> None:
     assert "Enter the warmest air" in client.get("/advice/map?air_high_c=hot", 422).text()
     moved = browser.get("/advice/map?air_high_f=68")
     assert (moved.status_code, moved.location) == (303, "/advice/map?air_high_c=20")

@@ -140,16 +140,17 @@ class Brief(BaseModel):
     @classmethod
     def _known_timezone(cls, name: str | None) -> str | None:
         if name is not None and name not in available_timezones():
-            raise ValueError("no such time zone|an IANA name such as Europe/Rome")
+            raise _misfit("timezone", "no such time zone", "an IANA name such as Europe/Rome")
         return name
 
     @field_validator("place")
     @classmethod
     def _known_place(cls, name: str | None) -> str | None:
         if name is not None and find_place(name) is None:
-            raise ValueError(
-                f"no city called {name!r} is known"
-                "|a city of 15,000 people or more, with its country after a comma; or coordinates"
+            raise _misfit(
+                "place",
+                f"no city called {name!r} is known",
+                "a city of 15,000 people or more, with its country after a comma; or coordinates",
             )
         return name
 
@@ -160,7 +161,7 @@ class Brief(BaseModel):
             try:
                 read_forecast(text)
             except BadForecast as problem:
-                raise ValueError(f"{problem}|two lines or more: {COLUMNS}") from None
+                raise _misfit("weather", str(problem), f"two lines or more: {COLUMNS}") from None
         return text
 
     @model_validator(mode="after")
@@ -241,7 +242,8 @@ def next_midsummer_saturday(today: dt.date) -> dt.date:
 
 
 def _misfit(field: str, problem: str, allowed: str) -> ValueError:
-    return ValueError(f"{problem}|{allowed}|{field}")
+    # What was typed may hold the bar that parts the three.
+    return ValueError("|".join((problem.replace("|", "/"), allowed, field)))
 
 
 def read_brief(text: str | bytes) -> Brief:
@@ -262,8 +264,8 @@ def _problem(detail: dict[str, Any]) -> FieldProblem:
     field = ".".join(str(part) for part in detail["loc"] if part != "[key]") or "brief"
     kind, context = detail["type"], detail.get("ctx", {})
     if kind == "value_error":
-        parts = str(context["error"]).split("|")
-        return FieldProblem(parts[2] if len(parts) > 2 else field, parts[0], parts[1])
+        problem, allowed, misfit = str(context["error"]).split("|")
+        return FieldProblem(misfit, problem, allowed)
     given = detail.get("input")
     shown = repr(given) if isinstance(given, str | int | float | bool) or given is None else "this"
     if len(shown) > 60:

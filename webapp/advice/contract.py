@@ -34,6 +34,7 @@ class PairingOut(_Out):
     confidence: Annotated[
         Share, Field(description="share of draws in which it stays first, or cannot be told from the first")
     ]
+    confidence_of_coat: Annotated[Share, Field(description="the same for any pairing with its family outside")]
     needs_dam: Annotated[
         bool, Field(description="the filling is softer than its load: pipe a dam of the coat")
     ]
@@ -189,6 +190,16 @@ class StressOut(_Out):
     sentence: str
 
 
+class FoodClockOut(_Out):
+    """Hours out of the fridge against the rule for homes: another clock than that of shape."""
+
+    out_h: Annotated[float, Field(description="drive and display as asked")]
+    limit_h: Annotated[float, Field(description="2, or 1 above 32 °C (USDA FSIS)")]
+    is_longer: bool
+    sentence: str
+    source: str
+
+
 class MoistureOut(_Out):
     """Water that settles on the cold coat, and what humid air does to a crust."""
 
@@ -260,6 +271,7 @@ class Advice(_Out):
     taste: TasteOut | None
     stress: StressOut | None
     moisture: MoistureOut | None
+    food_clock: FoodClockOut | None
     nothing_fits: NothingFitsOut | None
     course: CourseOut | None
     sources: Annotated[dict[str, str], Field(description="citation of every source key used above")]

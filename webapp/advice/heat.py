@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -12,7 +11,7 @@ from numpy.typing import NDArray
 
 from webapp.advice.brief import Brief
 from webapp.advice.event import exposure_of, heat_draws
-from webapp.advice.softness import HEAT_DRAWS, Softness
+from webapp.advice.softness import HEAT_DRAWS
 from webapp.catalogue.composition import Composition, compose
 from webapp.catalogue.model import Catalogue
 from webapp.kitchen.geometry import TierSize

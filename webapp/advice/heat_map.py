@@ -37,7 +37,7 @@ Courses = Mapping[tuple[str, str], Array]  # by family and place
 AIR_C = (15.0, 40.0)
 HOURS = (0.25, 12.0)
 STEPS = 48
-DAYS = 7  # stepped in full; every 4 K
+DAYS = 6  # stepped in full beside the event itself; every 5 K
 NONE = -1
 EDGES = (MARGINAL_FROM, HOLDS_FROM)  # chances at which a coat may hold, and holds
 _FAILS = CLASSES.index("fails")
@@ -245,9 +245,7 @@ def _class_codes(chance: Array | float) -> Indices:
     return np.asarray(2 - (np.asarray(chance) >= MARGINAL_FROM) - (np.asarray(chance) >= HOLDS_FROM), dtype=np.intp)
 
 
-def _changing_score(
-    advisor: Advisor, choice: Choice, courses: Courses, likely: Array, hours: Array
-) -> Array:
+def _changing_score(advisor: Advisor, choice: Choice, courses: Courses, likely: Array, hours: Array) -> Array:
     """Return each coat's part of the score that the heat decides, (coats, air, hours)."""
     criteria, coats = advisor.catalogue.criteria, choice.matrix.grid.coats
     place = "coat" if choice.matrix.grid.situation.piping == "none" else "edge"

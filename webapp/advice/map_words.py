@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from webapp.advice.heat_map import AIR_C, HOURS, HeatMap, MapRow
-from webapp.advice.phrases import reach, sentence, spoken
+from webapp.advice.phrases import sentence, spoken
 from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM
-from webapp.units import Measures, celsius, duration
+from webapp.units import Measures, celsius, duration, lasting
 
 _ROWS_C = (20.0, 24.0, 28.0, 32.0, 36.0)
 _ROWS_F = (70.0, 75.0, 80.0, 85.0, 90.0, 95.0, 100.0)
@@ -98,7 +98,7 @@ def _keeps(row: MapRow) -> str:
 
 def _hours(hours: float) -> str:
     """Say hours as far as the map goes: below its first step nothing is told apart."""
-    return f"under {duration(HOURS[0])}" if hours < HOURS[0] else reach(hours)
+    return f"under {duration(HOURS[0])}" if hours < HOURS[0] else lasting(hours)
 
 
 def _last(row: MapRow) -> str:

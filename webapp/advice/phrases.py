@@ -13,8 +13,7 @@ from webapp.advice.moisture import Crust, Sweat
 from webapp.catalogue.model import Formulation
 from webapp.decision.criteria import Names
 from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM, HoldFacts
-from webapp.thermal.exposure import HORIZON_H
-from webapp.units import Measures, duration
+from webapp.units import Measures, duration, lasting, lasting_between, lasting_with_range
 
 PLACES = {
     "indoors": "indoors",
@@ -42,29 +41,25 @@ def short_names(coat: Formulation, filling: Formulation) -> Names:
     return Names(f"the {coat.family.name} coat", f"the {filling.family.name} filling")
 
 
-def reach(hours: float) -> str:
-    """Say hours up to the horizon: ``12 h or more`` at its end."""
-    return f"{HORIZON_H:.0f} h or more" if hours >= HORIZON_H - 1 / 24 else duration(hours)
-
-
-def span(low_h: float, high_h: float) -> str:
-    """Say a range of hours."""
-    low, high = reach(low_h), reach(high_h)
-    return low if low == high else f"{low} to {high}"
-
-
-def ranged(likely_h: float, low_h: float, high_h: float) -> str:
-    """Say hours with their range, which is left out where it rounds to the same."""
-    likely, between = reach(likely_h), span(low_h, high_h)
-    return likely if likely == between else f"{likely} ({between})"
-
-
 def hold_phrase(hold: HoldFacts) -> str:
     """Say how long, the range, and what is needed."""
     need = "you cut it at once" if hold.needed_h == 0 else f"you need {duration(hold.needed_h)}"
     if hold.likely_h <= 1 / 24:
-        return f"likely to be too soft on arrival (at best {reach(hold.high_h)}); {need}"
-    return f"likely to hold {ranged(hold.likely_h, hold.low_h, hold.high_h)}; {need}"
+        return f"likely to be too soft on arrival (at best {lasting(hold.high_h)}); {need}"
+    return f"likely to hold {lasting_with_range(hold.likely_h, hold.low_h, hold.high_h)}; {need}"
+
+
+LABELS = {
+    "no-undercooked-egg": "no undercooked egg",
+    "equipment": "what the kitchen lacks",
+    "supported": "no boards and dowels",
+    "piping": "fine piping",
+}
+
+
+def labelled(entry: str) -> str:
+    """Name an entry of the brief that limits what fits."""
+    return LABELS.get(entry, entry)
 
 
 def sentence(text: str) -> str:
@@ -74,14 +69,15 @@ def sentence(text: str) -> str:
 
 def headline(verdict: str, hold: HoldFacts) -> str:
     """Give the verdict in one sentence a client understands."""
-    phrase = hold_phrase(hold)
     match verdict:
         case "holds":
-            return sentence(phrase)
+            return sentence(hold_phrase(hold))
         case "marginal":
-            return sentence(f"it may not hold: {phrase}")
+            hours = lasting_with_range(hold.likely_h, hold.low_h, hold.high_h)
+            need = "arrives in shape" if hold.needed_h == 0 else f"lasts the {duration(hold.needed_h)} you need"
+            return sentence(f"it may not hold: it {need} {in_ten(hold.chance)}; likely {hours}")
         case _:
-            return sentence(f"no coat holds like this; even the best is {phrase}")
+            return sentence(f"no coat holds like this; even the best is {hold_phrase(hold)}")
 
 
 def in_ten(chance: float) -> str:
@@ -102,9 +98,9 @@ def part_sentence(name: str, part: PartHold, needed_h: float) -> str:
     else:
         enough = f"in shape on arrival {in_ten(part.chance)}"
     if spread.likely <= 1 / 24:
-        return sentence(f"{name} is likely to be soft on arrival (up to {reach(spread.high)}); {enough}")
+        return sentence(f"{name} is likely to be soft on arrival (up to {lasting(spread.high)}); {enough}")
     return sentence(
-        f"{name} likely keeps its shape {ranged(spread.likely, spread.low, spread.high)}; {enough}"
+        f"{name} likely keeps its shape {lasting_with_range(spread.likely, spread.low, spread.high)}; {enough}"
     )
 
 
@@ -154,10 +150,16 @@ def _lever_action(field: str, after: Any, brought: dict[str, Any], brief: Brief,
 def stress_sentence(stress: Stress, measures: Measures) -> str:
     """Say how the answer stands when the forecast is wrong and the cutting late."""
     hotter = measures.warming(HOTTER_K)
-    return (
-        f"If it turns out {hotter} hotter it still holds {in_ten(stress.hotter)}; cut an hour late, "
-        f"{in_ten(stress.later)}; both, {in_ten(stress.both)}."
-    )
+    chances = [in_ten(chance) for chance in (stress.hotter, stress.later, stress.both)]
+    if len(set(chances)) == 1:
+        told = f"{hotter} hotter than given, cut an hour late, or both, it holds {chances[0]}."
+    else:
+        told = f"{hotter} hotter than given it holds {chances[0]}; cut an hour late, {chances[1]}; both, {chances[2]}."
+    if stress.spare_k is None:
+        return told
+    if stress.spare_k < 1:
+        return f"It has no heat to spare. {told}"
+    return f"It can get about {measures.warming(math.floor(stress.spare_k))} hotter before that is in doubt. {told}"
 
 
 HARDLY_CRUSTS_MIN = 90.0  # nobody waits longer before smoothing, judgement
@@ -172,7 +174,7 @@ def sweat_sentence(sweat: Sweat, boxed_until: str | None) -> str:
     """Say whether the cold cake sweats, for how long, and until when its box should stay shut."""
     if sweat.amount == "none":
         return "It will not sweat: its coat is no colder than the dew point where it stands."
-    lasts = f"for {reach(sweat.hours.likely)} ({span(sweat.hours.low, sweat.hours.high)})"
+    lasts = f"for {lasting(sweat.hours.likely)} ({lasting_between(sweat.hours.low, sweat.hours.high)})"
     water = f"up to {sweat.grams_m2.likely:.0f} g of water on a square metre"
     if boxed_until:
         shut = f"Keep its box shut until {boxed_until} and it stays dry."
@@ -195,6 +197,16 @@ def crust_sentence(crust: Crust) -> str | None:
         f"In air this humid the crust takes about {likely} min ({low} to {high}) instead of {usual}: wait for it "
         "before smoothing with paper."
     )
+
+
+def food_clock_sentence(out_h: float, limit_h: float, measures: Measures) -> str:
+    """Say how long the cake is asked to be out of the fridge, and what the rule for homes allows."""
+    asked = f"You ask for {duration(out_h)} out of the fridge, the drive included"
+    hot = measures.temperature(32)
+    rule = f"the rule for homes allows {duration(limit_h)}" + (f", as it is above {hot}" if limit_h < 2 else "")
+    if out_h > limit_h:
+        return f"{asked}; {rule}. Keep it cold longer, cut earlier, or ask your local food authority what applies."
+    return f"{asked}; {rule}. Your local food code comes first."
 
 
 def clock(start: dt.time, hours: float) -> str:

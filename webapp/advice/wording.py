@@ -18,6 +18,7 @@ from webapp.advice.contract import (
     CourseOut,
     ExcludedOut,
     FactOut,
+    FoodClockOut,
     HoldOut,
     LeverOut,
     MoistureOut,
@@ -40,11 +41,14 @@ from webapp.advice.levers import Lever
 from webapp.advice.service import Answer, Record, class_of
 from webapp.catalogue.model import Fact, Formulation
 from webapp.decision.criteria import CRITERIA
+from webapp.decision.limits import Relaxation
 from webapp.decision.model import HoldFacts
 from webapp.decision.ranking import RankedFormulation, RankedPairing
 from webapp.units import Measures, duration
 
 BEST_PAIRINGS = 10
+# USDA FSIS: two hours out of refrigeration, one above 90 °F; the sentence and its source are in rules.csv, time-out.
+HOME_LIMIT_H, HOME_LIMIT_HOT_H, HOME_HOT_C = 2.0, 1.0, 32.2
 _CRITERIA: tuple[CriterionId, ...] = get_args(CriterionId)
 
 
@@ -70,6 +74,7 @@ def write_advice(record: Record, measures: Measures) -> Advice:
         assumed=list(assumptions(brief, record.today, measures)),
         taste=None if answer is None else _taste(record, answer, measures),
         stress=None if answer is None else _stress(answer, measures),
+        food_clock=None if answer is None else _food_clock(record, measures),
         moisture=None if answer is None else _moisture(record, answer),
         nothing_fits=_nothing_fits(record),
         course=None if answer is None else _course(record, answer),
@@ -101,6 +106,7 @@ def _pairing(record: Record, answer: Answer, measures: Measures) -> PairingOut:
         filling=_named(pairing.filling.formulation),
         score=pairing.score,
         confidence=answer.choice.confidence,
+        confidence_of_coat=answer.choice.confidence_of_coat,
         needs_dam=answer.choice.needs_dam(pairing),
         summary=_summary(record, answer, measures),
     )
@@ -116,9 +122,10 @@ def _summary(record: Record, answer: Answer, measures: Measures) -> str:
         "marginal": "is the one most likely to keep its look",
         "fails": "lasts longest of those that fit",
     }[answer.pairing.hold_class]
+    between = "between the layers" if record.brief.tiers else "inside"
     if coat.id == filling.id:
-        return f"{outside} {strongest} {where} and goes between the layers too, so one batch does it all."
-    return f"{outside} outside {strongest} {where}; {phrases.spoken(filling)} goes between the layers."
+        return f"{outside} {strongest} {where} and goes {between} too, so one batch does it all."
+    return f"{outside} outside {strongest} {where}; {phrases.spoken(filling)} goes {between}."
 
 
 def _hold(hold: HoldFacts) -> HoldOut:
@@ -308,6 +315,21 @@ def _stress(answer: Answer, measures: Measures) -> StressOut:
     )
 
 
+def _food_clock(record: Record, measures: Measures) -> FoodClockOut:
+    """Set the hours out of the fridge that the brief asks for beside the rule for homes."""
+    rule, brief = record.catalogue.rules["time-out"], record.brief
+    out_h = brief.travel_minutes / 60 + brief.hold_hours
+    warmest = max(brief.air_high_c, brief.travel_air_c if brief.travel_minutes else brief.air_high_c)
+    limit_h = HOME_LIMIT_HOT_H if warmest > HOME_HOT_C else HOME_LIMIT_H
+    return FoodClockOut(
+        out_h=out_h,
+        limit_h=limit_h,
+        is_longer=out_h > limit_h,
+        sentence=phrases.food_clock_sentence(out_h, limit_h, measures),
+        source=rule.source,
+    )
+
+
 def _moisture(record: Record, answer: Answer) -> MoistureOut:
     sweat, start = answer.sweat, record.brief.start_time
     until = None
@@ -340,7 +362,7 @@ def _nothing_fits(record: Record) -> NothingFitsOut | None:
         relaxations=[
             RelaxationOut(
                 limits=list(relaxation.limits),
-                text=f"Without {_listed(relaxation.limits)} there would be a pairing.",
+                text=_way_out(relaxation),
                 then=list(dict.fromkeys(f.id for f in (*relaxation.coats, *relaxation.fillings))),
             )
             for relaxation in empty.relaxations
@@ -348,8 +370,15 @@ def _nothing_fits(record: Record) -> NothingFitsOut | None:
     )
 
 
-def _listed(names: Iterable[str]) -> str:
-    *first, last = (f"“{name.replace('-', ' ')}”" for name in names)
+def _way_out(relaxation: Relaxation) -> str:
+    coat = phrases.spoken(relaxation.coats[0])
+    others = len(relaxation.coats) - 1
+    more = "" if not others else " or one other" if others == 1 else f" or {others} others"
+    return f"Without {_listed(relaxation.limits)}, {coat}{more} could go outside."
+
+
+def _listed(entries: Iterable[str]) -> str:
+    *first, last = (f"“{phrases.labelled(entry)}”" for entry in entries)
     return f"{', '.join(first)} and {last}" if first else last
 
 
@@ -383,6 +412,7 @@ def _course(record: Record, answer: Answer) -> CourseOut:
 
 def _sources(advice: Advice, record: Record) -> dict[str, str]:
     used = [caution.source for caution in advice.cautions]
+    used += [] if advice.food_clock is None else [advice.food_clock.source]
     used += [excluded.source for excluded in advice.excluded]
     for reason in advice.reasons:
         used += [reason.source, *(fact.source for fact in reason.facts)]

@@ -32,6 +32,7 @@ class Choice:
     fillings: tuple[RankedFormulation, ...]
     taste: RankedPairing
     confidence: float
+    confidence_of_coat: float
 
     @property
     def advised(self) -> RankedPairing:
@@ -93,5 +94,5 @@ def _choose(matrix: Matrix, seed: int) -> Choice:
         rank_coats(matrix, pairings),
         rank_fillings(matrix, pairings),
         best_by_taste(matrix, pairings[0]),
-        confidence(matrix, pairings, seed),
+        *confidence(matrix, pairings, seed),
     )

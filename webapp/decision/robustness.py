@@ -21,8 +21,8 @@ HALF_RANGE_SIGMAS = 1.645
 CLASS_APART = 1000.0
 
 
-def confidence(matrix: Matrix, pairings: tuple[RankedPairing, ...], seed: int) -> float:
-    """Return the share of draws (0..1) in which the advised pairing stays first.
+def confidence(matrix: Matrix, pairings: tuple[RankedPairing, ...], seed: int) -> tuple[float, float]:
+    """Return the shares of draws (0..1) in which the advised pairing and its coat's family stay first.
 
     It does when its coat stands as long as needed (where any coat is advised as standing) and no pairing of its
     class scores better by more than can be told apart, each property being moved by one normal factor wherever it
@@ -37,7 +37,15 @@ def confidence(matrix: Matrix, pairings: tuple[RankedPairing, ...], seed: int) -
     stays = behind <= np.maximum(near, SAME)
     if pairings[0].hold_class != "fails":
         stays &= pairings[0].coat.hold.stands
-    return float(np.mean(stays))
+    same_coat = _coat_families(matrix)[best] == pairings[0].coat.formulation.family.order
+    if pairings[0].hold_class != "fails":
+        same_coat &= pairings[0].coat.hold.stands
+    return float(np.mean(stays)), float(np.mean(stays | same_coat))
+
+
+def _coat_families(matrix: Matrix) -> NDArray[np.intp]:
+    """Return the number of the coat's family for each flat position."""
+    return np.repeat([coat.formulation.family.order for coat in matrix.grid.coats], matrix.shape[1])
 
 
 def draws(matrix: Matrix, seed: int) -> Array:

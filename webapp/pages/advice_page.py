@@ -13,9 +13,10 @@ from webapp.advice.brief import Brief, Tier, read_brief
 from webapp.advice.contract import Advice, LeverOut
 from webapp.errors import BriefError
 from webapp.pages.advice_rows import food_safety, handling, ruled_out, tied
-from webapp.pages.advisor import current_advisor
+from webapp.pages.advisor import current_advisor, current_catalogue
 from webapp.pages.brief_address import Pair, address_of, brief_of, pairs_of
 from webapp.pages.brief_form import changed_rows, filled_form
+from webapp.pages.cutaway import Sizes, scene_of
 from webapp.pages.picture_texts import MAP_PAGE, course_picture, course_rows, other_tiers
 from webapp.pages.problem_texts import shown_problems
 from webapp.pages.units_switch import other_than, reader_measures, remember
@@ -110,6 +111,7 @@ def _advice_page(brief: Brief, measures: Measures) -> str:
         form=filled_form(pairs_of(brief), measures),
         errors={},
         change_address=address_of(brief, "/"),
+        cutaway_scene=scene_of(brief, advice, measures, Sizes.of(current_catalogue())),
         course_picture=course_picture(advice, measures),
         map_address=address_of(brief, MAP_PAGE),
         course_rows=course_rows(advice.course, brief.start_time) if advice.course else [],

@@ -7,9 +7,11 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
+from webapp.units import LOOK_AHEAD_H
+
 Array = NDArray[np.float64]
 
-HORIZON_H = 12.0
+HORIZON_H = LOOK_AHEAD_H
 # Minutes of the steps after a change of place: short while the coat warms fast, long once it drifts.
 _STEPS = ((2, 1.0), (9, 2.0), (14, 5.0))
 _LONG_STEP_MIN = 15.0

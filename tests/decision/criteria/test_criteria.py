@@ -253,10 +253,10 @@ def test_heat_speaks_in_the_readers_degrees():
 def test_hold_time_gives_the_range_and_the_need():
     wide = candidate("swiss-c", replace(hold(likely_h=4, needed_h=3), low_h=2.5, high_h=6))
     assert say(assess("hold_time", wide)) == (
-        "Swiss keeps its look for about 4 h (2 h 30 min to 6 h); it must last 3 h."
+        "Swiss keeps its look 4 h (2 h 30 min to 6 h); it must last 3 h."
     )
     assert say(assess("hold_time", held(likely_h=4, needed_h=3))) == (
-        "Swiss keeps its look for about 4 h; it must last 3 h."
+        "Swiss keeps its look 4 h; it must last 3 h."
     )
 
 

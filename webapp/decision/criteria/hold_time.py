@@ -7,7 +7,7 @@ import numpy as np
 from webapp.decision.criteria.base import Criterion, Names, fact_named
 from webapp.decision.grid import Array, Grid, Read
 from webapp.decision.model import Assessment, Situation
-from webapp.units import Measures
+from webapp.units import Measures, lasting_with_range
 
 # Times over, where nothing more is to be gained and a cake cut at once would divide by zero.
 AMPLE = 10.0
@@ -35,8 +35,8 @@ class HoldTime(Criterion):
         """Say how long it keeps its look, with the range, and how long it must."""
         hold = fact_named(assessment, "hold")
         needed = fact_named(assessment, "needed").value
-        hours = measures.duration_with_range(hold.value, hold.low, hold.high)
-        lasts = f"{names.coat} keeps its look for about {hours}"
+        hours = lasting_with_range(hold.value, hold.low, hold.high)
+        lasts = f"{names.coat} keeps its look {hours}"
         if needed == 0:
             return f"{lasts}; the cake is cut at once."
         return f"{lasts}; it must last {measures.duration(needed)}."

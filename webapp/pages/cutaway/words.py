@@ -68,7 +68,11 @@ def board_words(brief: Brief) -> str:
 
 def dowel_words(brief: Brief, measures: Measures) -> str:
     counts = [str(dowel_count(tier.width_cm)) for tier in brief.tiers[:-1]]
-    below = "in the bottom tier" if len(counts) == 1 else "bottom tier first, and one down the middle of all"
+    below = (
+        "in the bottom tier"
+        if len(counts) == 1
+        else "in the tiers below the top, bottom first; one more down the middle of all"
+    )
     across = "5 cm" if measures.is_metric else "2 in"
     return f"{_listed(counts)} {below}. Rule of thumb, no source: one for each {across} across, at least 4"
 

@@ -140,8 +140,7 @@ def _filled_up(first: NDArray[np.intp]) -> NDArray[np.intp]:
 def _regions(heat_map: HeatMap) -> list[_Region]:
     """List the areas to be named, the largest first: they need their places most."""
     areas = [
-        _Region(f"label-{coat.id}", heat_map.first == place, spoken(coat))
-        for place, coat in enumerate(heat_map.coats)
+        _Region(f"label-{coat.id}", heat_map.first == place, spoken(coat)) for place, coat in enumerate(heat_map.coats)
     ]
     areas.append(_Region("label-none-holds", heat_map.first == NONE, "no coat holds"))
     return sorted((a for a in areas if a.mask.any()), key=lambda area: -int(area.mask.sum()))
@@ -178,15 +177,11 @@ def _off_the_edge(row: int) -> float:
     return -_LABEL_PT if row > STEPS - 3 else _LABEL_PT if row < 2 else 0.0
 
 
-def _label(
-    axes: Axes, heat_map: HeatMap, region: _Region, name: str, measures: Measures, free: Mask
-) -> bool:
+def _label(axes: Axes, heat_map: HeatMap, region: _Region, name: str, measures: Measures, free: Mask) -> bool:
     """Write a name where it fits inside a region, lying or upright, off its pale part if it can; say if it did."""
     grid = _grid(heat_map, measures)
     for text, is_upright, mask in (
-        (*setting, mask)
-        for mask in (region.mask & ~heat_map.is_marginal, region.mask)
-        for setting in _settings(name)
+        (*setting, mask) for mask in (region.mask & ~heat_map.is_marginal, region.mask) for setting in _settings(name)
     ):
         size = (width_pt(text, _LABEL_PT) + 6, 1.25 * _LABEL_PT * (text.count("\n") + 1) + 4)
         box = size[::-1] if is_upright else size
