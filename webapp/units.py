@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal, get_args
 
 CM_PER_INCH = 2.54
 METRES_PER_FOOT = 0.3048
@@ -60,42 +61,58 @@ def lasting_with_range(likely_h: float, low_h: float, high_h: float) -> str:
     return likely if likely == between else f"{likely} ({between})"
 
 
+Kind = Literal["temperature", "length", "thickness", "mass", "speed", "altitude"]
+
+
 @dataclass(frozen=True, slots=True)
 class Measures:
-    """How one reader likes numbers written; every method takes the unit used inside."""
+    """How one reader likes numbers written; every method takes the unit used inside.
+
+    ``customary`` names the kinds that this reader has in °F, inches, ounces, mph and feet; all others are metric.
+    """
 
     name: str
-    is_metric: bool
+    customary: frozenset[Kind]
+
+    def is_customary(self, kind: Kind) -> bool:
+        """Tell whether the reader has this kind of number in °F, inches, ounces, mph or feet."""
+        return kind in self.customary
 
     def temperature(self, celsius: float) -> str:
         """Write a temperature [°C] to the whole degree of the reader's scale."""
-        return f"{_whole(celsius)} °C" if self.is_metric else f"{_whole(fahrenheit(celsius))} °F"
+        return f"{self._degrees(celsius)} {self.degree}"
 
     def temperatures(self, low_c: float, high_c: float) -> str:
         """Write a range of temperatures [°C] with its unit once."""
-        if self.is_metric:
-            return f"{_whole(low_c)} to {_whole(high_c)} °C"
-        return f"{_whole(fahrenheit(low_c))} to {_whole(fahrenheit(high_c))} °F"
+        return f"{self._degrees(low_c)} to {self._degrees(high_c)} {self.degree}"
 
     def warming(self, kelvin: float) -> str:
         """Write a difference of temperature [K] in the reader's degrees, without an offset."""
-        return f"{_whole(kelvin)} °C" if self.is_metric else f"{_whole(kelvin * 9 / 5)} °F"
+        return f"{_whole(kelvin * 9 / 5 if self.is_customary('temperature') else kelvin)} {self.degree}"
+
+    @property
+    def degree(self) -> str:
+        """The sign of the reader's degree."""
+        return "°F" if self.is_customary("temperature") else "°C"
+
+    def _degrees(self, celsius: float) -> int:
+        return _whole(fahrenheit(celsius) if self.is_customary("temperature") else celsius)
 
     def length(self, cm: float) -> str:
         """Write a length [cm]; inches to the quarter."""
-        if self.is_metric:
+        if not self.is_customary("length"):
             return f"{cm:.4g} cm"
         return f"{_whole(cm / CM_PER_INCH * 4) / 4:g} in"
 
     def thickness(self, mm: float) -> str:
         """Write a thickness [mm]; inches to the sixteenth."""
-        if self.is_metric:
+        if not self.is_customary("thickness"):
             return f"{_whole(mm)} mm"
         return f"{_whole(mm / 10 / CM_PER_INCH * 16)}/16 in"
 
     def mass(self, grams: float) -> str:
         """Write a mass [g], in kilograms or pounds when it is large."""
-        if self.is_metric:
+        if not self.is_customary("mass"):
             return f"{_whole(grams)} g" if grams < 1000 else f"{grams / 1000:.1f} kg"
         ounces = grams / GRAMS_PER_OUNCE
         return f"{ounces:.2g} oz" if ounces < 16 else f"{ounces / 16:.1f} lb"
@@ -105,6 +122,7 @@ class Measures:
         return duration(hours)
 
 
-METRIC = Measures("metric", True)
-US = Measures("us", False)
-MEASURES = {measures.name: measures for measures in (METRIC, US)}
+METRIC = Measures("metric", frozenset())
+US = Measures("us", frozenset(get_args(Kind)))
+UK = Measures("uk", frozenset({"length", "speed"}))  # tins by the inch and wind by the mile; all else metric
+MEASURES = {measures.name: measures for measures in (METRIC, US, UK)}

@@ -18,7 +18,6 @@ from webapp.advice.heat_map import (
     heat_map,
     in_air,
     lasting,
-    warmest_air_c,
 )
 from webapp.advice.map_words import map_lines, map_sentences, map_summary
 from webapp.advice.service import Advisor
@@ -151,7 +150,7 @@ def test_air_moves_as_a_whole() -> None:
     moved = in_air(asked(**FORECAST), 33.0)
     assert [hour.air_c for hour in moved.forecast] == [29.0, 33.0, 26.0]
     assert [(hour.clock_h, hour.humidity_pct) for hour in moved.forecast] == [(12, None), (15, 40), (19, 60)]
-    assert warmest_air_c(moved) == 33.0
+    assert moved.warmest_c == 33.0
 
 
 def test_lasting_reads_a_falling_chance_between_the_cells() -> None:

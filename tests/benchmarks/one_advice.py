@@ -57,6 +57,7 @@ def main() -> None:
     app = create_app()
     advisor = Advisor(app.extensions["catalogue"])
     client = app.test_client()
+    every = list(advisor.catalogue.formulations.values())
     print(f"{'brief':26} {'work':22} {'median ms':>10} {'p95 ms':>8} {'share':>6}")
     for name, fields in BRIEFS.items():
         text = json.dumps(fields)
@@ -70,7 +71,7 @@ def main() -> None:
             "advice, no page": lambda brief=brief: write_advice(advisor.advise(brief, TODAY), METRIC),
             "read the brief": lambda text=text: read_brief(text),
             "solver": lambda brief=brief: warm_cake(brief, advisor.catalogue, advisor.seed, TODAY),
-            "hours from courses": lambda heat=heat: advisor.coat_holds(heat, list(advisor.catalogue.formulations.values())),
+            "hours from courses": lambda heat=heat: advisor.coat_holds(heat, every),
             "words": lambda record=record: write_advice(record, METRIC),
         }
         medians = {}

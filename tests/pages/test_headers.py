@@ -10,7 +10,7 @@ def test_every_answer_carries_the_whole_policy(browser: FlaskClient) -> None:
             headers = response.headers
         assert headers["Content-Security-Policy"] == (
             "default-src 'none'; style-src 'self'; img-src 'self' data:; script-src 'self'; "
-            "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+            "connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
         )
         assert headers["X-Content-Type-Options"] == "nosniff"
         assert headers["Referrer-Policy"] == "same-origin"

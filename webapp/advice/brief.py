@@ -88,9 +88,7 @@ class Brief(BaseModel):
     model_config = _strict
 
     setting: Setting = "indoors"
-    air_high_c: Annotated[
-        float, Field(ge=-10, le=50, description="the day's warmest air; indoors the room")
-    ] = 21.0
+    air_high_c: Annotated[float, Field(ge=-10, le=50, description="the day's warmest air; indoors the room")] = 21.0
     air_low_c: Annotated[float | None, Field(ge=-40, le=50, description="the day's coolest air")] = None
     humidity_pct: Annotated[float, Field(ge=5, le=100, description="at the warmest time")] = 50.0
     wind_mps: Annotated[float | None, Field(ge=0, le=15)] = None
@@ -111,9 +109,7 @@ class Brief(BaseModel):
     ] = None
     travel_minutes: Annotated[float, Field(ge=0, le=600)] = 0.0
     travel_c: Annotated[float | None, Field(ge=-10, le=50, description="air around the boxed cake")] = None
-    start_c: Annotated[float, Field(ge=-5, le=30, description="coat temperature on leaving the kitchen")] = (
-        4.0
-    )
+    start_c: Annotated[float, Field(ge=-5, le=30, description="coat temperature on leaving the kitchen")] = 4.0
     tiers: Annotated[tuple[Tier, ...], Field(max_length=10, description="bottom first")] = (Tier(),)
     cupcakes: Annotated[int, Field(ge=0, le=2000)] = 0
     supported: Annotated[bool, Field(description="every upper tier on a board and dowels")] = True
@@ -177,6 +173,15 @@ class Brief(BaseModel):
                     "is wider than the tier below it",
                     f"at most {lower.width_cm:g}; tiers are listed bottom first",
                 )
+        for number, tier in enumerate(self.tiers):
+            if tier.depth_cm is None:
+                continue
+            if tier.shape != "rectangle":
+                raise _misfit(f"tiers.{number}.depth_cm", f"is given for a {tier.shape} tier", "only for a rectangle")
+            if tier.depth_cm > tier.width_cm:
+                raise _misfit(f"tiers.{number}.depth_cm", "is more than the longer side", f"at most {tier.width_cm:g}")
+        if self.start is not None and self.start.tzinfo is not None:
+            raise _misfit("start", "has a time zone", "a local time such as 15:00")
         if (self.latitude is None) != (self.longitude is None):
             missing = "longitude" if self.longitude is None else "latitude"
             raise _misfit(missing, "is missing", "latitude and longitude together, or neither")
@@ -215,6 +220,13 @@ class Brief(BaseModel):
     def forecast(self) -> tuple[Hour, ...]:
         """The forecast by the hour; empty when none was given."""
         return () if self.weather is None else read_forecast(self.weather)
+
+    @property
+    def warmest_c(self) -> float:
+        """The warmest air [°C] that the brief speaks of: of its forecast where it has one, else as given."""
+        if self.is_outdoors and self.forecast:
+            return max(hour.air_c for hour in self.forecast)
+        return self.air_high_c
 
     @property
     def start_time(self) -> dt.time:

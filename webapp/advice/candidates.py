@@ -33,9 +33,7 @@ def formulation_facts(catalogue: Catalogue, formulation: Formulation, softness: 
         facts[name] = _computed(formulation, name, (value, value, value), unit, "from the formula's lines")
     waxy = softness.waxy_fat_share(formulation)
     solid = (made.fat * waxy[0], made.fat * waxy[1], made.fat * waxy[2])
-    facts["waxy_fat"] = _computed(
-        formulation, "waxy_fat", solid, "g/100g", f"fat still solid at {MOUTH_C:g} C"
-    )
+    facts["waxy_fat"] = _computed(formulation, "waxy_fat", solid, "g/100g", f"fat still solid at {MOUTH_C:g} C")
     return facts
 
 

@@ -35,9 +35,7 @@ class PairingOut(_Out):
         Share, Field(description="share of draws in which it stays first, or cannot be told from the first")
     ]
     confidence_of_coat: Annotated[Share, Field(description="the same for any pairing with its family outside")]
-    needs_dam: Annotated[
-        bool, Field(description="the filling is softer than its load: pipe a dam of the coat")
-    ]
+    needs_dam: Annotated[bool, Field(description="the filling is softer than its load: pipe a dam of the coat")]
     summary: Annotated[str, Field(description="one sentence for the client")]
 
 
@@ -152,9 +150,7 @@ class LeverOut(_Out):
     lever: Annotated[str, Field(description="a field of the brief")]
     from_: Annotated[str | float | bool | list[Tier], Field(alias="from")]
     to: str | float | bool | list[Tier]
-    also: Annotated[
-        dict[str, str | float | bool | list[Tier]], Field(description="fields that change with it")
-    ] = {}
+    also: Annotated[dict[str, str | float | bool | list[Tier]], Field(description="fields that change with it")] = {}
     effect: str
     verdict: Verdict
 
@@ -184,9 +180,7 @@ class StressOut(_Out):
     hotter: Annotated[Share, Field(description="air 3 K warmer than given")]
     later: Annotated[Share, Field(description="cut an hour later")]
     both: Share
-    spare_k: Annotated[
-        float | None, Field(description="how much hotter it may get and still hold; none if unknown")
-    ]
+    spare_k: Annotated[float | None, Field(description="how much hotter it may get and still hold; none if unknown")]
     sentence: str
 
 

@@ -65,13 +65,10 @@ def heat_draws(brief: Brief, catalogue: Catalogue, count: int, seed: int, today:
     air_k = z["air"] * error
     return Draws(
         air_k=air_k,
-        radiant_k=air_k
-        + within_range(z["radiant"], 0.0, warming.low - warming.value, warming.high - warming.value),
+        radiant_k=air_k + within_range(z["radiant"], 0.0, warming.low - warming.value, warming.high - warming.value),
         film=factor_in_range(z["film"], film.value, film.low, film.high),
         sun=absorptance / colour.value,
-        conductivity=factor_in_range(
-            z["conductivity"], conductivity.value, conductivity.low, conductivity.high
-        ),
+        conductivity=factor_in_range(z["conductivity"], conductivity.value, conductivity.low, conductivity.high),
         capacity=factor_in_range(z["capacity"], capacity.value, capacity.low, capacity.high),
     )
 

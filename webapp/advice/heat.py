@@ -200,9 +200,7 @@ def _coat_m(brief: Brief, catalogue: Catalogue, name: str) -> float:
     return brief.coat_mm / 1000
 
 
-def _body(
-    size: TierSize, coat_m: float, coat: ThermalProperties, brief: Brief, catalogue: Catalogue
-) -> TierBody:
+def _body(size: TierSize, coat_m: float, coat: ThermalProperties, brief: Brief, catalogue: Catalogue) -> TierBody:
     sponge = {
         name: catalogue.fact(f"sponge:{brief.sponge}", name).value
         for name in ("conductivity", "density", "heat_capacity")

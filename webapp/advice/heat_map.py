@@ -128,7 +128,7 @@ def heat_map(advisor: Advisor, brief: Brief, today: dt.date) -> HeatMap | None:
     if choice is None:
         return None
     coats = [coat.formulation for coat in choice.matrix.grid.coats]
-    event = warmest_air_c(brief)
+    event = brief.warmest_c
     air, hours = _axis(AIR_C, event), _axis(HOURS, brief.hold_hours)
     courses = _courses(advisor, heat, today, _families(coats), air, hours)
     chance = np.stack([_chance(coat, holds[coat.id], courses) for coat in coats])
@@ -142,15 +142,9 @@ def heat_map(advisor: Advisor, brief: Brief, today: dt.date) -> HeatMap | None:
     return HeatMap(brief, tuple(coats), air, hours, chance, np.where(best == _FAILS, NONE, first), best, event)
 
 
-def warmest_air_c(brief: Brief) -> float:
-    """Return the warmest air [°C] of the brief's day, or of its forecast."""
-    forecast = brief.forecast if brief.is_outdoors else ()
-    return max((hour.air_c for hour in forecast), default=brief.air_high_c)
-
-
 def in_air(brief: Brief, air_c: float) -> Brief:
     """Return the brief on a day whose air is warmer or cooler as a whole, ``air_c`` [°C] at its warmest."""
-    shift = air_c - warmest_air_c(brief)
+    shift = air_c - brief.warmest_c
     if shift == 0:
         return brief
     if brief.is_outdoors and brief.forecast:
@@ -200,7 +194,7 @@ def _courses(
     advisor: Advisor, event: CakeHeat, today: dt.date, families: tuple[str, ...], air: Array, hours: Array
 ) -> Courses:
     """Return the warmest [°C] so far of coat and edge under each family's coat, (draws, air, hours)."""
-    brief, own = event.brief, warmest_air_c(event.brief)
+    brief, own = event.brief, event.brief.warmest_c
     days = np.union1d(np.linspace(air[0], air[-1], DAYS), air[air == own])
     places = ("coat",) if brief.piping == "none" else ("coat", "edge")
     known: dict[tuple[str, str], list[Array]] = {(f, place): [] for f in families for place in places}

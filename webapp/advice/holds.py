@@ -84,9 +84,7 @@ def stack_hold(
     return heat.part("filling", coat.family.id, softness.of(filling).at(share), bottom_only=True)
 
 
-def filling_margin(
-    formulation: Formulation, heat: CakeHeat, softness: Softness, catalogue: Catalogue
-) -> Spread:
+def filling_margin(formulation: Formulation, heat: CakeHeat, softness: Softness, catalogue: Catalogue) -> Spread:
     """Return by how much [K] a filling stays below the temperature at which it creeps, until the cake is cut.
 
     Taken under a coat of its own family: what coats the cake moves the temperature between the layers by less than

@@ -82,9 +82,7 @@ def find_levers(
     return tuple(sorted(single or _pairs(brief, ways, chance), key=lambda lever: lever.ask))
 
 
-def _pairs(
-    brief: Brief, ways: list[list[_Option]], chance: Callable[[Mapping[str, Value]], float]
-) -> list[Lever]:
+def _pairs(brief: Brief, ways: list[list[_Option]], chance: Callable[[Mapping[str, Value]], float]) -> list[Lever]:
     """Try two changes together where no single one is enough: one at its fullest, the other as small as will do."""
     found = []
     for first, second in combinations(ways, 2):
@@ -92,9 +90,7 @@ def _pairs(
             continue
         fullest = first[-1]
         together = [
-            _Option(
-                option.field, option.after, fullest.ask + option.ask, (*option.also, *fullest.changes.items())
-            )
+            _Option(option.field, option.after, fullest.ask + option.ask, (*option.also, *fullest.changes.items()))
             for option in second
         ]
         lever = _first_that_holds(brief, together, chance)
@@ -188,19 +184,14 @@ def _out_of_the_sun(brief: Brief) -> list[_Option]:
 def _indoors(brief: Brief) -> list[_Option]:
     if brief.setting == "indoors":
         cooler = np.arange(np.ceil(brief.air_high_c) - 1, 17, -1.0)
-        return [
-            _Option("air_high_c", float(c), 0.2 + 0.03 * (brief.air_high_c - c), _low(brief, c))
-            for c in cooler
-        ]
-    if brief.air_high_c <= HALL_C:
+        return [_Option("air_high_c", float(c), 0.2 + 0.03 * (brief.air_high_c - c), _low(brief, c)) for c in cooler]
+    if brief.warmest_c <= HALL_C:
         return []
     rooms = np.arange(26.0, 17.0, -1.0)
     return [
-        _Option(
-            "setting", "indoors", 0.5 + 0.02 * (26 - room), (("air_high_c", float(room)), *_low(brief, room))
-        )
+        _Option("setting", "indoors", 0.5 + 0.02 * (26 - room), (("air_high_c", float(room)), *_low(brief, room)))
         for room in rooms
-        if room < brief.air_high_c
+        if room < brief.warmest_c
     ]
 
 
@@ -240,9 +231,7 @@ def _first_that_holds(
         middle = (low + high) // 2
         low, high = (low, middle) if holds(middle) else (middle, high)
     option = options[high]
-    before = {"start": brief.start_time, "travel_c": brief.travel_air_c}.get(
-        option.field, getattr(brief, option.field)
-    )
+    before = {"start": brief.start_time, "travel_c": brief.travel_air_c}.get(option.field, getattr(brief, option.field))
     return Lever(option.field, before, option.after, option.also, known[high], option.ask)
 
 
@@ -255,9 +244,7 @@ def _shorter(brief: Brief, hold: CoatHold) -> Lever | None:
     chance = float((hold.look.hours >= hours).mean())
     if chance < HOLDS_FROM:
         return None
-    return Lever(
-        "hold_hours", brief.hold_hours, float(hours), (), chance, 0.15 + 0.1 * (brief.hold_hours - hours)
-    )
+    return Lever("hold_hours", brief.hold_hours, float(hours), (), chance, 0.15 + 0.1 * (brief.hold_hours - hours))
 
 
 def stress_of(hold: CoatHold, if_hotter: list[CoatHold], brief: Brief) -> Stress:

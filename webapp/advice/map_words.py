@@ -41,7 +41,7 @@ def map_sentences(heat_map: HeatMap, measures: Measures) -> list[str]:
 
 def map_lines(heat_map: HeatMap, measures: Measures) -> list[MapLine]:
     """Write the table: round degrees of the reader's scale, and the event's own where it is on the map."""
-    airs = {*(_ROWS_C if measures.is_metric else map(celsius, _ROWS_F))}
+    airs = {*(map(celsius, _ROWS_F) if measures.is_customary("temperature") else _ROWS_C)}
     if AIR_C[0] <= heat_map.event_c <= AIR_C[1]:
         same = {air for air in airs if measures.temperature(air) == measures.temperature(heat_map.event_c)}
         airs = (airs - same) | {heat_map.event_c}

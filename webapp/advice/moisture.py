@@ -53,9 +53,7 @@ def _amount(grams: float, catalogue: Catalogue) -> Amount:
     return "sweat" if grams < catalogue.fact("sweat", "runs_from").value else "beads"
 
 
-def _boxed_hours(
-    coat: Formulation, heat: CakeHeat, catalogue: Catalogue, seed: int, today: dt.date
-) -> Spread:
+def _boxed_hours(coat: Formulation, heat: CakeHeat, catalogue: Catalogue, seed: int, today: dt.date) -> Spread:
     """Return how long [h] after its arrival a boxed cake stays colder than the dew point of the place."""
     boxed = warm_cake(heat.brief, catalogue, seed, today, (coat.family.id,), is_boxed=True)
     coldest = boxed.warming.surface.min(axis=0)

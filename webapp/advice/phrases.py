@@ -107,7 +107,7 @@ def part_sentence(name: str, part: PartHold, needed_h: float) -> str:
 def setting_phrase(brief: Brief, measures: Measures) -> str:
     """Say where and how warm: ``in the shade at up to 31 °C``."""
     upto = "" if brief.setting == "indoors" else "up to "
-    return f"{PLACES[brief.setting]} at {upto}{measures.temperature(brief.air_high_c)}"
+    return f"{PLACES[brief.setting]} at {upto}{measures.temperature(brief.warmest_c)}"
 
 
 def lever_effect(lever: Lever, brief: Brief, measures: Measures) -> str:
@@ -116,9 +116,7 @@ def lever_effect(lever: Lever, brief: Brief, measures: Measures) -> str:
     steps = [_lever_action(lever.field, lever.after, brought, brief, measures)]
     alone = {"setting": "air_high_c", "air_high_c": "air_low_c"}
     for field, after in lever.also:
-        if field not in ("air_low_c", alone.get(lever.field)) and not (
-            field == "air_high_c" and "setting" in brought
-        ):
+        if field not in ("air_low_c", alone.get(lever.field)) and not (field == "air_high_c" and "setting" in brought):
             steps.append(_lever_action(field, after, brought, brief, measures))
     return sentence(f"{' and '.join(steps)}, and a coat holds {in_ten(lever.chance)}")
 

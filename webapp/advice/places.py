@@ -113,6 +113,12 @@ def _plain(name: str) -> str:
     return _BETWEEN_WORDS.sub(" ", folded).strip()
 
 
+def preload() -> None:
+    """Read the list of cities, which takes a second or two, so that the first who names one need not wait."""
+    find_place("Rome")
+    _countries()
+
+
 def find_place(text: str) -> Place | None:
     """Return the largest city of a name, in a country or US state where one is added after a comma.
 

@@ -99,8 +99,7 @@ class Advisor:
     def facts(self) -> dict[str, dict[str, Fact]]:
         """Every property of every formulation."""
         return {
-            id_: formulation_facts(self.catalogue, f, self.softness)
-            for id_, f in self.catalogue.formulations.items()
+            id_: formulation_facts(self.catalogue, f, self.softness) for id_, f in self.catalogue.formulations.items()
         }
 
     def advise(self, brief: Brief, today: dt.date) -> Record:
@@ -114,8 +113,7 @@ class Advisor:
         heat = warm_cake(brief, self.catalogue, self.seed, today)
         holds = self.coat_holds(heat, list(self.catalogue.formulations.values()))
         margins = {
-            f.id: filling_margin(f, heat, self.softness, self.catalogue)
-            for f in self.catalogue.formulations.values()
+            f.id: filling_margin(f, heat, self.softness, self.catalogue) for f in self.catalogue.formulations.values()
         }
         candidates = candidates_of(self.catalogue, self.facts, holds, margins, brief)
         situation = situation_of(brief, self.catalogue)
@@ -133,10 +131,7 @@ class Advisor:
     def holds_if_hotter(self, brief: Brief, coat: Formulation, today: dt.date) -> list[CoatHold]:
         """Return how long one coat holds in air that is hotter by each of ``SHIFTS_K``, with the same moisture."""
         heat = warm_cake(brief, self.catalogue, self.seed, today, (coat.family.id,), shifts_k=SHIFTS_K)
-        return [
-            coat_hold(coat, heat.shifted(place), self.softness, self.catalogue)
-            for place in range(len(SHIFTS_K))
-        ]
+        return [coat_hold(coat, heat.shifted(place), self.softness, self.catalogue) for place in range(len(SHIFTS_K))]
 
     def _answer(self, heat: CakeHeat, holds: dict[str, CoatHold], choice: Choice, today: dt.date) -> Answer:
         coat, filling = choice.advised.coat.formulation, choice.advised.filling.formulation

@@ -69,10 +69,7 @@ class Softness:
     def waxy_fat_share(self, formulation: Formulation) -> tuple[float, float, float]:
         """Return the share of the fat that is still solid in the mouth, with its 5th and 95th percentile."""
         mixed = blend(self._curves, fat_blend(formulation), known="")
-        at = [
-            float(np.interp(MOUTH_C, GRID_C, curve)) / 100
-            for curve in (mixed.value, mixed.sd_low, mixed.sd_high)
-        ]
+        at = [float(np.interp(MOUTH_C, GRID_C, curve)) / 100 for curve in (mixed.value, mixed.sd_low, mixed.sd_high)]
         return at[0], max(0.0, at[0] - Z_95 * at[1]), at[0] + Z_95 * at[2]
 
     def _draw(self, formulation: Formulation, name: str) -> Array:

@@ -67,9 +67,7 @@ def write_advice(record: Record, measures: Measures) -> Advice:
         pairings=[] if answer is None else _pairings(answer),
         excluded=_excluded(record),
         reasons=[] if answer is None else _reasons(record, answer, measures),
-        cautions=[
-            CautionOut(id=rule.id, text=rule.sentence, source=rule.source) for rule in cautions_for(record)
-        ],
+        cautions=[CautionOut(id=rule.id, text=rule.sentence, source=rule.source) for rule in cautions_for(record)],
         levers=[] if answer is None else [_lever(lever, brief, measures) for lever in answer.levers],
         assumed=list(assumptions(brief, record.today, measures)),
         taste=None if answer is None else _taste(record, answer, measures),
@@ -319,7 +317,7 @@ def _food_clock(record: Record, measures: Measures) -> FoodClockOut:
     """Set the hours out of the fridge that the brief asks for beside the rule for homes."""
     rule, brief = record.catalogue.rules["time-out"], record.brief
     out_h = brief.travel_minutes / 60 + brief.hold_hours
-    warmest = max(brief.air_high_c, brief.travel_air_c if brief.travel_minutes else brief.air_high_c)
+    warmest = max(brief.warmest_c, brief.travel_air_c if brief.travel_minutes else brief.warmest_c)
     limit_h = HOME_LIMIT_HOT_H if warmest > HOME_HOT_C else HOME_LIMIT_H
     return FoodClockOut(
         out_h=out_h,
@@ -404,8 +402,7 @@ def _course(record: Record, answer: Answer) -> CourseOut:
         air_c=listed(heat.exposure.air_c),
         tier=heat.tiers[worst],
         tiers=[
-            TierCourseOut(tier=tier, coat_c=listed(course))
-            for tier, course in zip(heat.tiers, likely, strict=True)
+            TierCourseOut(tier=tier, coat_c=listed(course)) for tier, course in zip(heat.tiers, likely, strict=True)
         ],
     )
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from webapp.decision.grid import Array
-from webapp.decision.model import Candidate, HoldClass
+from webapp.decision.model import Candidate, HoldClass, HoldFacts
 from webapp.decision.scoring import HEAT_CRITERIA, Matrix
 
 CLASSES: tuple[HoldClass, ...] = ("holds", "marginal", "fails")
@@ -78,18 +78,22 @@ def hold_order(matrix: Matrix) -> NDArray[np.intp]:
     """Return for each coat the place of its class in precedence; 0 is best.
 
     Where none holds, the coat that lasts longest is the best of them, so failing coats are set apart by how long
-    they likely last.
+    they likely last, and those that arrive soft by the temperature that they bear.
     """
     holds = [coat.hold for coat in matrix.grid.coats]
-    lasting = [-round(hold.likely_h * LASTING_STEPS_PER_H) for hold in holds]
-    failing = sorted({steps for steps, hold in zip(lasting, holds, strict=True) if hold.hold_class == "fails"})
+    failing = sorted({_lasting(hold) for hold in holds if hold.hold_class == "fails"}, reverse=True)
     return np.array(
         [
-            CLASSES.index(hold.hold_class) + (failing.index(steps) if hold.hold_class == "fails" else 0)
-            for steps, hold in zip(lasting, holds, strict=True)
+            CLASSES.index(hold.hold_class) + (failing.index(_lasting(hold)) if hold.hold_class == "fails" else 0)
+            for hold in holds
         ],
         dtype=np.intp,
     )
+
+
+def _lasting(hold: HoldFacts) -> tuple[int, int]:
+    steps = round(hold.likely_h * LASTING_STEPS_PER_H)
+    return steps, 0 if steps else round(hold.threshold_c)
 
 
 def order_pairings(matrix: Matrix, coat_classes: NDArray[np.intp], scores: Array | None = None) -> Order:

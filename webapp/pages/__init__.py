@@ -25,7 +25,7 @@ def _everywhere() -> dict[str, Any]:
     measures = units_switch.reader_measures()
     return {
         "measures": measures,
-        "other_measures": units_switch.other_than(measures),
+        "habits": units_switch.HABITS,
         "fmt": formatters,
         "taken": Brief(),
         "criteria_names": brief_fields.CRITERIA,

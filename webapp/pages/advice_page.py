@@ -17,11 +17,13 @@ from webapp.pages.advisor import current_advisor, current_catalogue
 from webapp.pages.brief_address import Pair, address_of, brief_of, pairs_of
 from webapp.pages.brief_form import changed_rows, filled_form
 from webapp.pages.cutaway import Sizes, scene_of
+from webapp.pages.formatters import pairing_in_words
 from webapp.pages.picture_texts import MAP_PAGE, course_picture, course_rows, other_tiers
 from webapp.pages.problem_texts import shown_problems
-from webapp.pages.units_switch import other_than, reader_measures, remember
+from webapp.pages.units_switch import reader_measures, remember
 from webapp.units import MEASURES, Measures
 
+PART = "X-Fragment"
 CONTROLS = frozenset({"change", "units"})
 EXAMPLE = Brief.model_validate(
     {
@@ -71,12 +73,17 @@ def _form_page(pairs: list[Pair], measures: Measures, change: str) -> str:
         problems=[],
         errors={},
         example=None if pairs else address_of(EXAMPLE, "/"),
-        other_measures=other_than(measures),
     )
 
 
 @blueprint.get("/advice")
 def advise() -> Response:
+    response = _part() if request.headers.get(PART) == "advice" else _page()
+    response.vary.update((PART, "Cookie"))
+    return response
+
+
+def _page() -> Response:
     pairs, measures = _pairs(), reader_measures()
     try:
         brief = brief_of(pairs)
@@ -84,7 +91,23 @@ def advise() -> Response:
         return refused_page(pairs, refused, measures)
     if pairs != pairs_of(brief):
         return redirect(address_of(brief), 303)
-    return make_response(_advice_page(brief, measures))
+    form = filled_form(pairs_of(brief), measures)
+    return make_response(render_template("advice.html", form=form, errors={}, **_advice_parts(brief, measures)))
+
+
+def _part() -> Response:
+    """Give the advice without the page around it, for the script that swaps it in."""
+    pairs, measures = _pairs(), reader_measures()
+    try:
+        brief = brief_of(pairs)
+    except BriefError as refused:
+        problems = shown_problems(refused.problems, pairs, measures)
+        response = make_response(render_template("_problems_part.html", problems=problems, is_part=True), 422)
+    else:
+        response = make_response(render_template("_advice_part.html", **_advice_parts(brief, measures)))
+    # Its address is also a page's: kept by the browser, it could come back in the page's place.
+    response.cache_control.no_store = True
+    return response
 
 
 def refused_page(pairs: list[Pair], refused: BriefError, measures: Measures) -> Response:
@@ -100,16 +123,15 @@ def refused_page(pairs: list[Pair], refused: BriefError, measures: Measures) -> 
     return make_response(page, 422)
 
 
-def _advice_page(brief: Brief, measures: Measures) -> str:
+def _advice_parts(brief: Brief, measures: Measures) -> dict[str, Any]:
     advice = current_advisor()(brief, measures)
     pairing = advice.pairing
-    return render_template(
-        "advice.html",
+    return dict(
         advice=advice,
         brief=brief,
         measures=measures,
-        form=filled_form(pairs_of(brief), measures),
-        errors={},
+        said=_said(advice),
+        address=address_of(brief),
         change_address=address_of(brief, "/"),
         cutaway_scene=scene_of(brief, advice, measures, Sizes.of(current_catalogue())),
         course_picture=course_picture(advice, measures),
@@ -123,6 +145,13 @@ def _advice_page(brief: Brief, measures: Measures) -> str:
         lever_addresses=_lever_addresses(advice),
         relaxation_addresses=_relaxation_addresses(advice),
     )
+
+
+def _said(advice: Advice) -> str:
+    """Say in one line what to use; where no coat holds, that comes first."""
+    if advice.pairing is None or advice.verdict == "no-coat-holds":
+        return advice.headline
+    return pairing_in_words(advice.pairing, advice.brief)
 
 
 def _lever_addresses(advice: Advice) -> list[str | None]:

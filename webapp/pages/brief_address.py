@@ -17,12 +17,12 @@ from urllib.parse import urlencode
 from webapp.advice.brief import Brief, read_brief
 from webapp.advice.weather import marked
 from webapp.pages.brief_fields import ASKED
-from webapp.pages.quantities import METRIC_NAME, QUANTITY_OF, SHOWN_DECIMALS, US_NAME
+from webapp.pages.quantities import METRIC_NAME, QUANTITY_OF, SHOWN_DECIMALS, name_in
 from webapp.units import Measures
 
 Pair = tuple[str, str]
 # A forecast's bare temperatures are in the reader's degrees, so its field is named by them.
-FORECAST = {"metric": "weather", "us": "weather_f"}
+FORECAST, FORECAST_F = "weather", "weather_f"
 LISTS = frozenset({"diet", "equipment"})
 _NUMBER = re.compile(r"[+-]?([0-9]{1,15}([.,][0-9]{0,20})?|[.,][0-9]{1,20})(e-[0-9]{1,3})?")
 _TIER = re.compile(r"tiers-([0-9]{1,6})-(\w+)", re.ASCII)
@@ -54,8 +54,8 @@ def in_metric(pairs: Iterable[Pair]) -> list[Pair]:
 
 
 def _to_metric(key: str, text: str) -> Pair:
-    if key == FORECAST["us"]:
-        return FORECAST["metric"], marked(text, "F")
+    if key == FORECAST_F:
+        return FORECAST, marked(text, "F")
     head, leaf = _split(key)
     metric = METRIC_NAME.get(leaf)
     if metric is None:
@@ -70,17 +70,26 @@ def in_measures(pairs: Iterable[Pair], measures: Measures) -> list[Pair]:
 
 
 def _to_measures(key: str, text: str, measures: Measures) -> Pair:
-    if key in FORECAST.values() and key != FORECAST[measures.name]:
-        return FORECAST[measures.name], marked(text, "F" if measures.is_metric else "C")
+    if key in (FORECAST, FORECAST_F):
+        own = forecast_name(measures)
+        return own, text if key == own else marked(text, "F" if key == FORECAST_F else "C")
     head, leaf = _split(key)
-    if measures.is_metric and leaf in METRIC_NAME:
+    metric = METRIC_NAME.get(leaf, leaf)
+    if metric not in QUANTITY_OF:
+        return key, text
+    own = name_in(measures, metric)
+    if own != metric and leaf == metric:
+        value = number(text)
+        return head + own, text if value is None else plain(QUANTITY_OF[metric].show(value, measures))
+    if own == metric:
         key, text = _to_metric(key, text)
         return key, _tidy(text)
-    if not measures.is_metric and leaf in US_NAME:
-        value = number(text)
-        shown = text if value is None else plain(QUANTITY_OF[leaf].show(value, measures))
-        return head + US_NAME[leaf], shown
-    return (key, _tidy(text)) if leaf in QUANTITY_OF else (key, text)
+    return key, text
+
+
+def forecast_name(measures: Measures) -> str:
+    """Name the field of the forecast by the degrees that bare numbers in it are in."""
+    return FORECAST_F if measures.is_customary("temperature") else FORECAST
 
 
 def _tidy(text: str) -> str:

@@ -23,10 +23,10 @@ from wtforms import (  # type: ignore[import-untyped]
 from wtforms.widgets import CheckboxInput, ListWidget  # type: ignore[import-untyped]
 
 from webapp.advice.brief import Brief, Tier
-from webapp.pages.brief_address import FORECAST, Pair, in_measures, renumbered
+from webapp.pages.brief_address import Pair, forecast_name, in_measures, renumbered
 from webapp.pages.brief_fields import ASKED, CHOICES, CRITERIA
 from webapp.pages.quantities import QUANTITY_OF, name_in
-from webapp.units import Measures
+from webapp.units import MEASURES, Measures
 
 MAX_TIERS = 10
 
@@ -60,7 +60,7 @@ def _field(name: str, measures: Measures) -> Field:
     if asked.kind == "many":
         return CheckboxesField(asked.label, choices=_choices(name), validate_choice=False)
     if asked.kind == "lines":
-        return TextAreaField(asked.label, name=FORECAST[measures.name])
+        return TextAreaField(asked.label, name=forecast_name(measures))
     unit = QUANTITY_OF[name].unit(measures) if name in QUANTITY_OF else ""
     return StringField(asked.label, name=name_in(measures, name), description=unit)
 
@@ -75,7 +75,7 @@ def _importance_form() -> type[Form]:
     return type("ImportanceForm", (Form,), labels)
 
 
-@lru_cache(maxsize=2)
+@lru_cache(maxsize=len(MEASURES))
 def form_class(measures: Measures) -> type[Form]:
     """Build the brief's form for one system of units."""
     tier = _form("TierForm", Tier.model_fields, measures)

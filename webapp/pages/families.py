@@ -10,6 +10,7 @@ from webapp.catalogue.composition import Composition, compose
 from webapp.catalogue.model import Catalogue, Fact, Family, Formulation
 from webapp.pages.advisor import current_catalogue
 from webapp.pages.formatters import tidy, words
+from webapp.pages.household import household
 from webapp.pages.units_switch import reader_measures
 
 blueprint = Blueprint("families", __name__)
@@ -75,6 +76,7 @@ def one_family(family_id: str) -> str:
         compositions={formula.id: composition_rows(compose(formula)) for formula in formulations},
         citations=titles_of(catalogue),
         measures=reader_measures(),
+        household=household,
     )
 
 

@@ -12,6 +12,7 @@ POLICY = "; ".join(
         "style-src 'self'",
         "img-src 'self' data:",
         "script-src 'self'",
+        "connect-src 'self'",
         "form-action 'self'",
         "base-uri 'none'",
         "frame-ancestors 'none'",

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from webapp import units
 from webapp.advice.brief import Brief, Tier
-from webapp.units import Measures
+from webapp.units import Kind, Measures
 
 METRIC_DECIMALS = 4
 SHOWN_DECIMALS = 2
@@ -18,6 +18,7 @@ SHOWN_DECIMALS = 2
 class Quantity:
     """A kind of number; ``us_decimals`` is what a metric number with two decimals needs to survive."""
 
+    kind: Kind
     metric_suffix: str
     us_suffix: str
     metric_unit: str
@@ -27,7 +28,7 @@ class Quantity:
     to_metric: Callable[[float], float]
 
     def unit(self, measures: Measures) -> str:
-        return self.metric_unit if measures.is_metric else self.us_unit
+        return self.us_unit if measures.is_customary(self.kind) else self.metric_unit
 
     def read(self, number: float) -> float:
         """Take a number in US units to metric: to the tidy number that is shown as it, where there is one."""
@@ -38,13 +39,13 @@ class Quantity:
 
     def show(self, metric: float, measures: Measures) -> float:
         """Take a metric number to the reader's units, rounded so that it comes back as it was."""
-        if measures.is_metric:
+        if not measures.is_customary(self.kind):
             return round(metric, SHOWN_DECIMALS)
         return round(self.to_us(metric), self.us_decimals)
 
     def bounds(self, low: float, high: float, measures: Measures) -> tuple[float, float]:
         """Take what is allowed to the reader's units, rounded inwards so that both ends are accepted."""
-        if measures.is_metric:
+        if not measures.is_customary(self.kind):
             return low, high
         grain = 10**SHOWN_DECIMALS
         return math.ceil(self.to_us(low) * grain) / grain, math.floor(self.to_us(high) * grain) / grain
@@ -54,11 +55,11 @@ def _scaled(metric_per_us: float) -> tuple[Callable[[float], float], Callable[[f
     return lambda metric: metric / metric_per_us, lambda us: us * metric_per_us
 
 
-TEMPERATURE = Quantity("c", "f", "°C", "°F", 2, units.fahrenheit, units.celsius)
-LENGTH = Quantity("cm", "in", "cm", "in", 3, *_scaled(units.CM_PER_INCH))
-THICKNESS = Quantity("mm", "in", "mm", "in", 4, *_scaled(10 * units.CM_PER_INCH))
-SPEED = Quantity("mps", "mph", "m/s", "mph", 2, *_scaled(units.MPS_PER_MPH))
-ALTITUDE = Quantity("m", "ft", "m", "ft", 2, *_scaled(units.METRES_PER_FOOT))
+TEMPERATURE = Quantity("temperature", "c", "f", "°C", "°F", 2, units.fahrenheit, units.celsius)
+LENGTH = Quantity("length", "cm", "in", "cm", "in", 3, *_scaled(units.CM_PER_INCH))
+THICKNESS = Quantity("thickness", "mm", "in", "mm", "in", 4, *_scaled(10 * units.CM_PER_INCH))
+SPEED = Quantity("speed", "mps", "mph", "m/s", "mph", 2, *_scaled(units.MPS_PER_MPH))
+ALTITUDE = Quantity("altitude", "m", "ft", "m", "ft", 2, *_scaled(units.METRES_PER_FOOT))
 _BY_SUFFIX = {q.metric_suffix: q for q in (TEMPERATURE, LENGTH, THICKNESS, SPEED, ALTITUDE)}
 
 QUANTITY_OF = {
@@ -73,4 +74,5 @@ METRIC_NAME = {us: metric for metric, us in US_NAME.items()}
 
 def name_in(measures: Measures, field: str) -> str:
     """Name a field of the brief as the reader's form names it: ``air_high_f`` for ``air_high_c``."""
-    return field if measures.is_metric else US_NAME.get(field, field)
+    quantity = QUANTITY_OF.get(field)
+    return US_NAME[field] if quantity and measures.is_customary(quantity.kind) else field

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from flask import Blueprint, Flask, Response, make_response, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
@@ -21,8 +23,20 @@ def remember(response: AnyResponse, measures: Measures) -> None:
     response.set_cookie(COOKIE, measures.name, max_age=A_YEAR_S, httponly=True, samesite="Lax")
 
 
-def other_than(measures: Measures) -> Measures:
-    return next(other for other in MEASURES.values() if other is not measures)
+@dataclass(frozen=True, slots=True)
+class Habit:
+    """One choice of the switch: what it is called, and what it means."""
+
+    name: str
+    label: str
+    meaning: str
+
+
+HABITS = (
+    Habit("metric", "Metric", "°C, centimetres, grams"),
+    Habit("us", "US", "°F, inches, ounces and cups"),
+    Habit("uk", "UK", "°C, inches, grams, miles an hour"),
+)
 
 
 def _own_page(address: str) -> str:

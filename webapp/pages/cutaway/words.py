@@ -73,7 +73,7 @@ def dowel_words(brief: Brief, measures: Measures) -> str:
         if len(counts) == 1
         else "in the tiers below the top, bottom first; one more down the middle of all"
     )
-    across = "5 cm" if measures.is_metric else "2 in"
+    across = "2 in" if measures.is_customary("length") else "5 cm"
     return f"{_listed(counts)} {below}. Rule of thumb, no source: one for each {across} across, at least 4"
 
 

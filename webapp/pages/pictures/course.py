@@ -69,7 +69,7 @@ def _scale(axes: Axes, course: CourseOut, hold: HoldOut, start: dt.time, measure
     first, last = math.floor(low / step), math.ceil(high / step)
     axes.set_ylim(first * step, last * step)
     axes.set_yticks([n * step for n in range(first, last + 1)])
-    axes.set_ylabel("°C" if measures.is_metric else "°F", rotation=0, ha="right", va="bottom", y=1.0)
+    axes.set_ylabel(measures.degree, rotation=0, ha="right", va="bottom", y=1.0)
     axes.grid(axis="y", color=FAINT, linewidth=0.3)
     axes.set_xlim(course.hours[0], max(course.hours[-1], course.hours[0] + 0.1))
     arrival = start.hour + start.minute / 60

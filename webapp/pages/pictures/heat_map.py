@@ -80,7 +80,7 @@ def _scale(axes: Axes, heat_map: HeatMap, measures: Measures) -> None:
     axes.set_ylim(heat_map.hours[0], heat_map.hours[-1])
     axes.set_yticks(range(1, int(heat_map.hours[-1]) + 1))
     where = "warmest air of the day" if heat_map.brief.is_outdoors else "air in the room"
-    axes.set_xlabel(f"{where}, {'°C' if measures.is_metric else '°F'}")
+    axes.set_xlabel(f"{where}, {measures.degree}")
     axes.set_ylabel("hours on display")
 
 

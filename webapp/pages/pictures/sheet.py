@@ -44,12 +44,12 @@ def picture(width_in: float, height_in: float, title: str, draw: Callable[[Figur
 
 def degrees(celsius: float, measures: Measures) -> float:
     """Take °C to the reader's degrees."""
-    return celsius if measures.is_metric else fahrenheit(celsius)
+    return fahrenheit(celsius) if measures.is_customary("temperature") else celsius
 
 
 def degree_step(span: float, measures: Measures) -> int:
     """Choose a round step for an axis over so many of the reader's degrees."""
-    steps = (5, 10, 20) if measures.is_metric else (10, 20, 40)
+    steps = (10, 20, 40) if measures.is_customary("temperature") else (5, 10, 20)
     return next((step for step in steps if span / step <= 7), steps[-1])
 
 
