@@ -49,8 +49,8 @@ def forecasts(draw: st.DrawFn) -> str:
 
 
 def tier_shapes() -> st.SearchStrategy[dict[str, Any]]:
-    """JSON shapes of tiers: the width always given, the rest sometimes."""
-    return st.fixed_dictionaries(
+    """JSON shapes of tiers: the width always given, the rest sometimes; another side only of a rectangle."""
+    tiers = st.fixed_dictionaries(
         {"width_cm": decimals(8, 80)},
         optional={
             "shape": choices(Shape),
@@ -59,6 +59,13 @@ def tier_shapes() -> st.SearchStrategy[dict[str, Any]]:
             "layers": st.integers(1, 10),
         },
     )
+    return tiers.map(_with_a_fitting_side)
+
+
+def _with_a_fitting_side(tier: dict[str, Any]) -> dict[str, Any]:
+    if tier.get("shape") != "rectangle":
+        return {name: value for name, value in tier.items() if name != "depth_cm"}
+    return tier | ({"depth_cm": min(tier["depth_cm"], tier["width_cm"])} if "depth_cm" in tier else {})
 
 
 def cakes() -> st.SearchStrategy[list[dict[str, Any]]]:

@@ -14,7 +14,7 @@ from webapp.advice.holds import CoatHold
 from webapp.advice.levers import Lever, stress_of
 from webapp.catalogue.model import Catalogue
 from webapp.decision.model import HoldFacts
-from webapp.units import METRIC, US
+from webapp.units import METRIC, US, lasting, lasting_between
 
 
 def held(likely_h: float, low_h: float, high_h: float, needed_h: float = 3) -> HoldFacts:
@@ -49,13 +49,13 @@ def test_a_formulation_without_a_second_name_is_its_family(catalogue: Catalogue)
     [(0, "0 min"), (0.4, "25 min"), (1, "1 h"), (3.17, "3 h 10 min"), (11.9, "11 h 55 min"), (12, "12 h or more")],
 )
 def test_hours_are_said_to_five_minutes_up_to_the_horizon(hours: float, said: str) -> None:
-    assert phrases.reach(hours) == said
+    assert lasting(hours) == said
 
 
 def test_a_range_whose_ends_are_said_alike_is_said_once() -> None:
-    assert phrases.span(2.33, 4.5) == "2 h 20 min to 4 h 30 min"
-    assert phrases.span(2.0, 2.01) == "2 h"
-    assert phrases.span(12, 12) == "12 h or more"
+    assert lasting_between(2.33, 4.5) == "2 h 20 min to 4 h 30 min"
+    assert lasting_between(2.0, 2.01) == "2 h"
+    assert lasting_between(12, 12) == "12 h or more"
 
 
 def test_a_hold_is_said_with_its_range_and_the_need() -> None:
@@ -80,7 +80,7 @@ def test_a_cake_cut_at_once_needs_no_hours() -> None:
     ("verdict", "said"),
     [
         ("holds", "Likely to hold 4 h (2 h to 6 h); you need 3 h."),
-        ("marginal", "It may not hold: likely to hold 4 h (2 h to 6 h); you need 3 h."),
+        ("marginal", "It may not hold: it lasts the 3 h you need nearly always; likely 4 h (2 h to 6 h)."),
         ("no-coat-holds", "No coat holds like this; even the best is likely to hold 4 h (2 h to 6 h); you need 3 h."),
     ],
 )
@@ -157,9 +157,9 @@ def test_every_lever_says_what_to_do_and_what_it_brings(lever: tuple[object, ...
 def test_stress_is_said_for_heat_for_delay_and_for_both() -> None:
     fine, hot = part(12.0, 12.0, 3.5, 3.5), part(3.5, 1.0, 1.0, 1.0)
     stress = stress_of(CoatHold(fine, None, fine), [CoatHold(hot, None, hot)] * 3, asked())
-    assert phrases.stress_sentence(stress, METRIC).startswith(
-        "If it turns out 3 °C hotter it still holds about 3 times in 10; cut an hour late, about 5 times in 10; "
-        "both, almost never."
+    assert phrases.stress_sentence(stress, METRIC) == (
+        "It has no heat to spare. 3 °C hotter than given it holds about 3 times in 10; cut an hour late, about 5 times "
+        "in 10; both, almost never."
     )
     assert "5 °F hotter" in phrases.stress_sentence(stress, US)
 

@@ -11,7 +11,8 @@ BRIGHT = "setting=sun&air_high_c=27&hold_hours=3&piping=rosettes"
 NOTHING = "diet=egg-free&diet=soy-free&diet=vegan&equipment="
 
 STATES = {
-    "brief": "/",
+    "start": "/",
+    "brief": f"/?{GARDEN}",
     "brief-errors": "/advice?setting=shade&air_high_c=hot&hold_hours=40&tiers-0-width_cm=2&importance-heat=9",
     "holds": f"/advice?{GARDEN}",
     "map": f"/advice/map?{GARDEN}",
@@ -23,6 +24,8 @@ STATES = {
     "families": "/families",
     "family": "/families/american",
     "sources": "/sources",
+    "words": "/words",
+    "style": "/style",
     "not-found": "/families/none",
 }
 REFUSALS = {"brief-errors": 422, "not-found": 404}

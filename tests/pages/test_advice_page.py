@@ -12,8 +12,9 @@ from tests.pages.page import Page, PageClient
 from tests.strategies import briefs
 from webapp.advice.brief import Brief, read_brief
 from webapp.advice.contract import LeverOut
-from webapp.pages.advice_page import EXAMPLE, lever_address, relaxation_address
+from webapp.pages.advice_page import lever_address, relaxation_address
 from webapp.pages.brief_address import address_of, brief_of
+from webapp.pages.examples import EXAMPLES, Example
 
 GARDEN = "/advice?setting=shade&air_high_c=31&hold_hours=3"
 
@@ -33,11 +34,27 @@ def test_an_empty_form_gives_advice_in_which_all_is_assumed_but_the_boxes(
     assert response.location == "/advice?diet=&equipment=stand-mixer&equipment=thermometer"
 
 
-def test_the_example_leads_from_the_form_to_its_advice(client: PageClient, browser: FlaskClient) -> None:
-    link = next(a.get("href", "") for a in client.get("/").all("a") if "example" in text_of(a))
-    response = browser.get("/advice", query_string=client.get(link).form_pairs())
-    sent = read_brief(EXAMPLE.model_dump_json(exclude_unset=True))
-    assert brief_at(response.location).model_dump() == sent.model_dump()
+def test_the_first_page_offers_three_briefs_to_try_and_a_blank_one(client: PageClient) -> None:
+    page = client.get("/")
+    cards = [item.find(".//a") for item in page.all("li") if item.get("class") == "card"]
+    assert [card.get("href") for card in cards if card is not None] == [
+        *(example.address for example in EXAMPLES),
+        "#brief",
+    ]
+    assert "in the shade at 31 °C" in page.text().replace("\xa0", " ")
+
+
+def test_a_brief_that_was_begun_is_offered_nothing_else_to_try(client: PageClient) -> None:
+    assert "garden wedding" not in client.get("/?setting=shade").text()
+
+
+@pytest.mark.parametrize("example", EXAMPLES, ids=lambda example: example.title)
+def test_an_example_is_asked_at_the_address_that_its_form_asks_at(
+    client: PageClient, browser: FlaskClient, example: Example
+) -> None:
+    assert browser.get(example.address).status_code == 200
+    sent = browser.get("/advice", query_string=client.get(address_of(example.brief, "/")).form_pairs())
+    assert brief_at(sent.location).model_dump() == example.brief.model_dump()
 
 
 def text_of(element: object) -> str:
@@ -49,8 +66,8 @@ def brief_at(address: str) -> Brief:
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(brief=briefs(), units=st.sampled_from(["metric", "us"]))
-def test_a_brief_survives_the_form_in_either_system_of_units(
+@given(brief=briefs(), units=st.sampled_from(["metric", "us", "uk"]))
+def test_a_brief_survives_the_form_in_any_habit_of_units(
     browser: FlaskClient, brief: Brief, units: str
 ) -> None:
     browser.set_cookie("units", units, domain="localhost")
@@ -83,6 +100,16 @@ def test_switching_units_keeps_what_is_typed_but_not_yet_sent(client: PageClient
     assert page.value("tiers-0-width_in") == "7.874"
     back = client.get("/?air_high_f=87.8&tiers-0-width_in=7.874&units=metric")
     assert (back.value("air_high_c"), back.value("tiers-0-width_cm")) == ("31", "20")
+
+
+def test_the_switch_shows_which_of_the_three_habits_is_remembered(client: PageClient) -> None:
+    client.client.post("/units", data={"units": "uk", "back": "/words"})
+    page = client.get("/families")
+    pressed = {b.get("value"): b.get("aria-pressed") for b in page.all("button") if b.get("name") == "units"}
+    assert pressed == {"metric": "false", "us": "false", "uk": "true"}
+    assert page.text().count("In US measures") == 0
+    form = client.get("/?air_high_c=31&tiers-0-width_cm=20&units=uk")
+    assert (form.value("air_high_c"), form.value("tiers-0-width_in")) == ("31", "7.874")
 
 
 @pytest.mark.parametrize("elsewhere", ["https://example.org/", "//example.org", "/\\example.org", "x\n/"])

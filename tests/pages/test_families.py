@@ -38,3 +38,14 @@ def test_every_source_can_be_reached_by_its_key(app: Flask, client: PageClient) 
 
 def test_families_are_written_in_us_units_for_those_who_want_them(us_client: PageClient) -> None:
     assert "°F" in us_client.get("/families/american").text()
+
+
+@pytest.mark.parametrize(("units", "in_cups"), [("us", True), ("uk", False), ("metric", False)])
+def test_a_formula_is_in_grams_first_and_in_cups_and_sticks_for_us_readers(
+    app: Flask, units: str, in_cups: bool
+) -> None:
+    bare = app.test_client()
+    bare.set_cookie("units", units, domain="localhost")
+    text = PageClient(bare).get("/families/swiss").text().replace("\xa0", " ")
+    assert "450 g" in text
+    assert ("about 4 sticks" in text, "In US measures" in text) == (in_cups, in_cups)

@@ -17,7 +17,7 @@ _TEXTS = {
     "finish": "A smooth finish was taken as wanted.",
     "colour": "The coat was taken as white.",
     "sponge": "The sponge was taken as a butter cake.",
-    "diet": "No diet or allergy is in the brief: ask.",
+    "diet": "No diet or allergy was mentioned: ask.",
     "equipment": "A stand mixer and a thermometer were taken as at hand.",
 }
 
@@ -29,8 +29,7 @@ def assumptions(brief: Brief, today: dt.date, measures: Measures) -> Iterator[As
         if field not in given:
             yield AssumedOut(field=field, taken=taken, text=text)
     for field, text in _TEXTS.items():
-        is_open = field not in given or (field == "diet" and not brief.diet)
-        if is_open and not (field == "supported" and len(brief.tiers) < 2):
+        if field not in given and not (field == "supported" and len(brief.tiers) < 2):
             yield AssumedOut(field=field, taken=_plain(getattr(brief, field)), text=text)
 
 

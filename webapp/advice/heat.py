@@ -128,13 +128,13 @@ def warm_cake(
     *,
     shifts_k: tuple[float, ...] = (0.0,),
     is_boxed: bool = False,
-    is_until_cut: bool = False,
+    until_h: float | None = None,
 ) -> CakeHeat:
     """Warm every tier of the brief under a coat of every family, or of some.
 
     ``shifts_k`` steps the same draws once for each shift of the air [K], side by side; see
-    :meth:`CakeHeat.shifted`. ``is_boxed`` leaves the cake in its closed box on the table. ``is_until_cut`` stops
-    once it is cut, where only the chance of holding is asked.
+    :meth:`CakeHeat.shifted`. ``is_boxed`` leaves the cake in its closed box on the table. ``until_h`` stops
+    the course there, where nothing is asked of later hours.
     """
     sizes = {size_name(brief, i): size for i, size in enumerate(tier_sizes(brief, catalogue))}
     names = tuple(_distinct(sizes))
@@ -145,8 +145,8 @@ def warm_cake(
         for name in names
     ]
     exposure = exposure_of(brief, catalogue, today, is_boxed=is_boxed)
-    if is_until_cut:
-        exposure = exposure.until(brief.hold_hours)
+    if until_h is not None:
+        exposure = exposure.until(until_h)
     draws = heat_draws(brief, catalogue, HEAT_DRAWS, seed, today)
     warming = warm_up(
         bodies,

@@ -55,9 +55,11 @@ def _amount(grams: float, catalogue: Catalogue) -> Amount:
 
 def _boxed_hours(coat: Formulation, heat: CakeHeat, catalogue: Catalogue, seed: int, today: dt.date) -> Spread:
     """Return how long [h] after its arrival a boxed cake stays colder than the dew point of the place."""
-    boxed = warm_cake(heat.brief, catalogue, seed, today, (coat.family.id,), is_boxed=True)
+    boxed = warm_cake(
+        heat.brief, catalogue, seed, today, (coat.family.id,), is_boxed=True, until_h=heat.brief.hold_hours
+    )
     coldest = boxed.warming.surface.min(axis=0)
-    vapour = heat.exposure.vapour_pa
+    vapour = boxed.exposure.vapour_pa
     dew = dew_point(20.0, 100 * vapour / saturation_pressure(20.0))
     still_cold = (coldest < dew[:, None]) & (boxed.warming.hours >= 0)[:, None]
     last = np.where(still_cold, boxed.warming.hours[:, None], 0.0).max(axis=0)

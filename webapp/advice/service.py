@@ -17,7 +17,7 @@ from webapp.advice.contract import Verdict
 from webapp.advice.event import clock_hours
 from webapp.advice.heat import CakeHeat, PartHold, warm_cake
 from webapp.advice.holds import CoatHold, coat_hold, filling_hold, filling_margin, stack_hold
-from webapp.advice.levers import SHIFTS_K, Lever, Stress, find_levers, stress_of
+from webapp.advice.levers import LATER_H, SHIFTS_K, Lever, Stress, find_levers, stress_of
 from webapp.advice.moisture import Crust, Sweat, crust_of, sweat_of
 from webapp.advice.softness import Softness
 from webapp.catalogue.model import Catalogue, Fact, Formulation
@@ -125,12 +125,20 @@ class Advisor:
 
     def chance_of(self, coat: Formulation, brief: Brief, today: dt.date) -> float:
         """Return the chance that one coat holds under a brief."""
-        heat = warm_cake(brief, self.catalogue, self.seed, today, (coat.family.id,), is_until_cut=True)
+        heat = warm_cake(brief, self.catalogue, self.seed, today, (coat.family.id,), until_h=brief.hold_hours)
         return coat_hold(coat, heat, self.softness, self.catalogue).look.chance
 
     def holds_if_hotter(self, brief: Brief, coat: Formulation, today: dt.date) -> list[CoatHold]:
         """Return how long one coat holds in air that is hotter by each of ``SHIFTS_K``, with the same moisture."""
-        heat = warm_cake(brief, self.catalogue, self.seed, today, (coat.family.id,), shifts_k=SHIFTS_K)
+        heat = warm_cake(
+            brief,
+            self.catalogue,
+            self.seed,
+            today,
+            (coat.family.id,),
+            shifts_k=SHIFTS_K,
+            until_h=brief.hold_hours + LATER_H,
+        )
         return [coat_hold(coat, heat.shifted(place), self.softness, self.catalogue) for place in range(len(SHIFTS_K))]
 
     def _answer(self, heat: CakeHeat, holds: dict[str, CoatHold], choice: Choice, today: dt.date) -> Answer:

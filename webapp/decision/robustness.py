@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -52,10 +54,17 @@ def draws(matrix: Matrix, seed: int) -> Array:
     """Return the score of each pairing in each draw (draws, pairings), the classes of holding kept apart."""
     change = matrix.spreads().change
     count = len(matrix.grid.coats[0].hold.stands)
-    factors = np.random.default_rng(seed).standard_normal((count, change.shape[1]))
-    drawn = (factors / HALF_RANGE_SIGMAS) @ change.T
+    drawn = _factors(seed, count, change.shape[1]) @ change.T
     drawn += matrix.score().ravel() - CLASS_APART * np.repeat(hold_order(matrix), matrix.shape[1])
     return np.asarray(drawn, dtype=np.float64)
+
+
+@lru_cache(maxsize=16)
+def _factors(seed: int, count: int, facts: int) -> Array:
+    """Return by how many half-ranges each fact is off in each draw."""
+    factors = np.random.default_rng(seed).standard_normal((count, facts)) / HALF_RANGE_SIGMAS
+    factors.flags.writeable = False
+    return factors
 
 
 def winners(matrix: Matrix, seed: int) -> NDArray[np.intp]:

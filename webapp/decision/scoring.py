@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,6 +39,7 @@ class Matrix:
     grid: Grid
     weights: Mapping[str, float]
     evaluations: Mapping[str, Evaluation]
+    _spreads: list[Spreads] = field(default_factory=list, repr=False, compare=False)
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -58,7 +59,12 @@ class Matrix:
         return np.column_stack(columns)
 
     def spreads(self) -> Spreads:
-        """Return what each fact's range does to each pairing's score."""
+        """Return what each fact's range does to each pairing's score; worked out once."""
+        if not self._spreads:
+            self._spreads.append(self._spread_all())
+        return self._spreads[0]
+
+    def _spread_all(self) -> Spreads:
         keys: dict[FactKey, int] = {}
         terms = []
         for id_, evaluation in self.evaluations.items():

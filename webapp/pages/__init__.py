@@ -15,8 +15,10 @@ from webapp.pages import (
     errors,
     families,
     formatters,
+    glossary,
     headers,
     picture_pages,
+    style_page,
     units_switch,
 )
 
@@ -35,7 +37,7 @@ def _everywhere() -> dict[str, Any]:
 
 def init_app(app: Flask) -> None:
     """Register every page; each concern registers itself."""
-    for concern in (headers, errors, units_switch, advice_page, picture_pages, families, api):
+    for concern in (headers, errors, units_switch, advice_page, picture_pages, families, glossary, style_page, api):
         concern.init_app(app)
     app.context_processor(_everywhere)
     app.jinja_env.finalize = formatters.unbroken

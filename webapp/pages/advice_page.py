@@ -17,6 +17,7 @@ from webapp.pages.advisor import current_advisor, current_catalogue
 from webapp.pages.brief_address import Pair, address_of, brief_of, pairs_of
 from webapp.pages.brief_form import changed_rows, filled_form
 from webapp.pages.cutaway import Sizes, scene_of
+from webapp.pages.examples import EXAMPLES
 from webapp.pages.formatters import pairing_in_words
 from webapp.pages.picture_texts import MAP_PAGE, course_picture, course_rows, other_tiers
 from webapp.pages.problem_texts import shown_problems
@@ -25,22 +26,6 @@ from webapp.units import MEASURES, Measures
 
 PART = "X-Fragment"
 CONTROLS = frozenset({"change", "units"})
-EXAMPLE = Brief.model_validate(
-    {
-        "setting": "shade",
-        "air_high_c": 31,
-        "hold_hours": 3,
-        "travel_minutes": 45,
-        "tiers": (
-            {"width_cm": 30, "height_cm": 12},
-            {"width_cm": 22, "height_cm": 12},
-            {"width_cm": 15, "height_cm": 12},
-        ),
-        "sweetness": 2,
-        "piping": "rosettes",
-    },
-    strict=False,
-)
 
 blueprint = Blueprint("advice", __name__)
 
@@ -72,7 +57,8 @@ def _form_page(pairs: list[Pair], measures: Measures, change: str) -> str:
         measures=measures,
         problems=[],
         errors={},
-        example=None if pairs else address_of(EXAMPLE, "/"),
+        examples=() if pairs else EXAMPLES,
+        is_given=any(text.strip() for name, text in pairs if name != "equipment"),
     )
 
 
@@ -118,7 +104,7 @@ def refused_page(pairs: list[Pair], refused: BriefError, measures: Measures) -> 
         measures=measures,
         problems=problems,
         errors={problem.element: problem.text for problem in problems},
-        example=None,
+        examples=(),
     )
     return make_response(page, 422)
 

@@ -6,15 +6,24 @@ from dataclasses import dataclass
 from typing import Any
 
 from webapp.advice.brief import Brief
+from webapp.pages.brief_address import address_of
+from webapp.units import Measures
 
 
 @dataclass(frozen=True, slots=True)
 class Example:
-    """A brief with the heading and the one line that invite to it."""
+    """A brief with the heading and the one line that invite to it; ``{air}`` in it is the warmest air."""
 
     title: str
     line: str
     brief: Brief
+
+    def said(self, measures: Measures) -> str:
+        return self.line.format(air=measures.temperature(self.brief.air_high_c))
+
+    @property
+    def address(self) -> str:
+        return address_of(self.brief)
 
 
 def _brief(**fields: Any) -> Brief:
@@ -23,7 +32,7 @@ def _brief(**fields: Any) -> Brief:
 
 GARDEN_WEDDING = Example(
     "A hot garden wedding",
-    "Three tiers with rosettes, in the shade at 31 °C.",
+    "Three tiers with rosettes, in the shade at {air}.",
     _brief(
         setting="shade",
         air_high_c=31,
@@ -41,15 +50,14 @@ GARDEN_WEDDING = Example(
 )
 EGG_ALLERGY = Example(
     "A child’s party, no egg",
-    "",
+    "One tier and 24 cupcakes in a deep colour, indoors.",
     _brief(
         setting="indoors",
-        air_high_c=22,
+        air_high_c=21,
         hold_hours=2,
         travel_minutes=15,
         tiers=({"width_cm": 20, "height_cm": 12},),
         cupcakes=24,
-        cake_sweetness=3,
         sweetness=4,
         piping="rosettes",
         colour="deep",
@@ -58,7 +66,7 @@ EGG_ALLERGY = Example(
 )
 VEGAN_RETIREMENT = Example(
     "A vegan retirement cake",
-    "",
+    "One square tier, smooth and plain, in a normal room.",
     _brief(
         setting="indoors",
         air_high_c=22,
@@ -66,8 +74,8 @@ VEGAN_RETIREMENT = Example(
         travel_minutes=20,
         tiers=({"shape": "square", "width_cm": 25, "height_cm": 10},),
         sweetness=2,
+        piping="none",
         finish="smooth",
-        piping="borders",
         diet=("vegan",),
     ),
 )

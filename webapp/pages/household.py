@@ -8,7 +8,8 @@ from fractions import Fraction
 from webapp.catalogue.model import Ingredient
 from webapp.units import GRAMS_PER_OUNCE, Measures
 
-TBSP_PER = {"cup": 16, "stick": 8, "tbsp": 1, "tsp": Fraction(1, 3)}
+TBSP_PER: dict[str, float] = {"cup": 16, "stick": 8, "tbsp": 1, "tsp": 1 / 3}
+SOLD_IN_STICKS = frozenset({"butter"})
 _GLYPHS = {Fraction(1, 4): "¼", Fraction(1, 2): "½", Fraction(3, 4): "¾"}
 
 
@@ -20,9 +21,11 @@ def household(ingredient: Ingredient, grams: float, measures: Measures) -> str:
     count, unit = _measure(ingredient)
     if unit not in TBSP_PER:
         eggs = max(1, round(grams / ingredient.household_g * count))
-        return weighed if unit == "oz" else f"{weighed}, from about {eggs} {unit} egg{'s' if eggs > 1 else ''}"
-    tbsp = grams / ingredient.household_g * count * float(TBSP_PER[unit])
-    said = f"about {_spoons(tbsp, 'stick' if ingredient.fat_kind == 'milk-fat' else 'cup')}"
+        return (
+            weighed if unit == "oz" else f"{weighed}, from about {eggs} {unit} egg{'s' if eggs > 1 else ''}"
+        )
+    tbsp = grams / ingredient.household_g * count * TBSP_PER[unit]
+    said = f"about {_spoons(tbsp, 'stick' if ingredient.id in SOLD_IN_STICKS else 'cup')}"
     return said if grams < GRAMS_PER_OUNCE else f"{weighed}, {said}"
 
 

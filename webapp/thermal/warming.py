@@ -105,8 +105,8 @@ class _Surface:
         flux, _, water = self.gain(surface)
         return surface + flux / seen, water
 
-    def settled(self, surface: Array, assumed: Array, response: Array, seen: Array) -> Array:
-        """Return the equivalent temperature [°C] of the surface that it brings about itself.
+    def settled(self, surface: Array, assumed: Array, response: Array, seen: Array) -> tuple[Array, bool]:
+        """Return the equivalent temperature [°C] of the surface that it brings about itself, and whether all is dry.
 
         ``surface`` came from the ``assumed`` temperature and follows it by ``response`` [K/K]. Newton steps:
         taken as it stands, the flux of a wet surface, which falls with its temperature several times as
@@ -119,7 +119,7 @@ class _Surface:
             surface, assumed = surface + response * change, assumed + change
             if water is None:
                 break
-        return assumed
+        return assumed, water is None
 
     def gain(self, surface: Array) -> tuple[Array, Array, Array | None]:
         """Return the flux into the surface [W/m2], how it falls as that warms, and the condensation.
@@ -244,14 +244,15 @@ def _march(stack: _Stack, balances: _Balances, start_c: float) -> Iterator[_Mome
             kept, whole, end, response = steps.weights(step)
             state = kept * state + whole * (stack.drive @ forcing)
             trial = read_surface @ state + surface_at_once @ forcing
-            ahead = balance.settled(trial, forcing, response, seen)
+            ahead, is_dry = balance.settled(trial, forcing, response, seen)
             state += end * (stack.drive @ (ahead - forcing))
             read = stack.read @ state + stack.at_once @ ahead
             surface, reading = read[:, : len(ZONES)], read[:, len(ZONES) :]
         else:
-            ahead = balance.settled(surface, forcing, steps.at_once, seen)
+            ahead, is_dry = balance.settled(surface, forcing, steps.at_once, seen)
             surface = surface + surface_at_once @ (ahead - forcing)
-        forcing, water = balance.equivalent(surface, seen)
+        # A dry surface is where Newton's step left it; a wet one is looked at again for what settles on it.
+        forcing, water = (ahead, None) if is_dry else balance.equivalent(surface, seen)
         yield _Moment(state, forcing, surface, reading, water, balance)
 
 
@@ -285,7 +286,13 @@ class _Balances:
     ) -> None:
         self._exposure, self.draws = exposure, draws
         self.hours = exposure.hours
-        self._absorbed = np.minimum(absorptance * draws.sun, 1.0)
+        self._air = exposure.air_c[:, None] + draws.air_k
+        self._radiant_4 = _by_zone(
+            (exposure.radiant_side_c[:, None] + draws.radiant_k + _KELVIN) ** 4,
+            (exposure.radiant_top_c[:, None] + draws.radiant_k + _KELVIN) ** 4,
+        )
+        absorbed = np.minimum(absorptance * draws.sun, 1.0)
+        self._sun = _by_zone(exposure.sun_side[:, None] * absorbed, exposure.sun_top[:, None] * absorbed)
         diameters = [2 * (body.radius + body.coat) for body in bodies]
         sides = [natural_side_strength(body.height + body.coat) for body in bodies]
         tops = [natural_top_strength(d, is_cooler_than_air=True) for d in diameters]
@@ -297,21 +304,23 @@ class _Balances:
         self._dew = [float(dew) for dew in _dew(exposure.vapour_pa)]
 
     def at(self, n: int) -> _Surface:
-        e, draws = self._exposure, self.draws
-        side = (e.radiant_side_c[n] + draws.radiant_k + _KELVIN) ** 4
-        top = (e.radiant_top_c[n] + draws.radiant_k + _KELVIN) ** 4
-        sun_side, sun_top = e.sun_side[n] * self._absorbed, e.sun_top[n] * self._absorbed
+        e = self._exposure
         return _Surface(
-            air=e.air_c[n] + draws.air_k,
-            radiant_4=np.stack([side, side, top, top]),
-            sun=np.stack([sun_side, sun_side, sun_top, sun_top]),
+            air=self._air[n],
+            radiant_4=self._radiant_4[n],
+            sun=self._sun[n],
             vapour_pa=float(e.vapour_pa[n]),
             dew=self._dew[n],
             forced_4=self._forced_4[float(e.wind_mps[n])],
             natural_4=self._natural_4,
             is_boxed=bool(e.is_boxed[n]),
-            draws=draws,
+            draws=self.draws,
         )
+
+
+def _by_zone(side: Array, top: Array) -> Array:
+    """Give the side's and the top's values (n, S) to the zones, (n, zones, S)."""
+    return np.stack([side, side, top, top], axis=1)
 
 
 def _dew(vapour_pa: Array) -> Array:

@@ -1,0 +1,51 @@
+from __future__ import annotations
+
+import datetime as dt
+from concurrent.futures import ThreadPoolExecutor
+
+from tests.pages.sample_advice import sample_advisor
+from webapp.advice.brief import Brief
+from webapp.advice.contract import Advice
+from webapp.pages.advisor import RecentAdvice
+from webapp.units import METRIC, US, Measures
+
+
+class Counted:
+    def __init__(self) -> None:
+        self.asked: list[Brief] = []
+
+    def __call__(self, brief: Brief, measures: Measures, today: dt.date) -> Advice:
+        self.asked.append(brief)
+        return sample_advisor(brief, measures)
+
+
+def test_the_same_question_is_worked_out_once() -> None:
+    counted = Counted()
+    recent = RecentAdvice(counted)
+    assert recent(Brief(air_high_c=30), METRIC) is recent(Brief(air_high_c=30), METRIC)
+    assert len(counted.asked) == 1
+
+
+def test_other_units_and_what_was_given_are_other_questions() -> None:
+    counted = Counted()
+    recent = RecentAdvice(counted)
+    for brief, measures in ((Brief(), METRIC), (Brief(), US), (Brief(cupcakes=0), METRIC), (Brief(cupcakes=1), METRIC)):
+        recent(brief, measures)
+    assert len(counted.asked) == 4
+
+
+def test_what_was_asked_longest_ago_is_forgotten_first() -> None:
+    counted = Counted()
+    recent = RecentAdvice(counted, kept=2)
+    for cupcakes in (1, 2, 1, 3, 1, 2):  # 3 drives out 2, and 2 drives out 3
+        recent(Brief(cupcakes=cupcakes), METRIC)
+    assert [brief.cupcakes for brief in counted.asked] == [1, 2, 3, 2]
+
+
+def test_many_may_ask_at_once() -> None:
+    counted = Counted()
+    recent = RecentAdvice(counted, kept=3)
+    wanted = [n % 5 for n in range(200)]
+    with ThreadPoolExecutor(8) as pool:
+        answers = list(pool.map(lambda n: recent(Brief(cupcakes=n), METRIC), wanted))
+    assert [advice.brief.cupcakes for advice in answers] == wanted
