@@ -10,6 +10,9 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 
+LEVEL_K = 1e-9  # a rise too small to be told from none
+
+
 def warmest_so_far(temperature_c: Array) -> Array:
     """Return the running maximum over time; ``temperature_c`` is (bodies, n, S), the result (n, S).
 
@@ -40,7 +43,7 @@ def hold_hours(hours: Array, warmest_c: Array, threshold_c: Array) -> Array:
     before = after - 1
     draws = np.arange(warmest_c.shape[1])[:, None]
     t0, t1 = warmest_c[before, draws], warmest_c[after, draws]
-    share = np.divide(threshold_c - t0, t1 - t0, out=np.zeros_like(threshold_c), where=t1 > t0)
+    share = np.divide(threshold_c - t0, t1 - t0, out=np.zeros_like(threshold_c), where=t1 - t0 > LEVEL_K)
     crossing = hours[before] + np.clip(share, 0.0, 1.0) * (hours[after] - hours[before])
     crossing = np.where(below == 0, hours[0], np.where(below == count, hours[-1], crossing))
     return np.asarray(np.maximum(crossing, 0.0))

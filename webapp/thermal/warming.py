@@ -105,8 +105,8 @@ class _Surface:
         flux, _, water = self.gain(surface)
         return surface + flux / seen, water
 
-    def settled(self, surface: Array, assumed: Array, response: Array, seen: Array) -> tuple[Array, bool]:
-        """Return the equivalent temperature [°C] of the surface that it brings about itself, and whether all is dry.
+    def settled(self, surface: Array, assumed: Array, response: Array, seen: Array) -> Array:
+        """Return the equivalent temperature [°C] of the surface that it brings about itself.
 
         ``surface`` came from the ``assumed`` temperature and follows it by ``response`` [K/K]. Newton steps:
         taken as it stands, the flux of a wet surface, which falls with its temperature several times as
@@ -119,7 +119,7 @@ class _Surface:
             surface, assumed = surface + response * change, assumed + change
             if water is None:
                 break
-        return assumed, water is None
+        return assumed
 
     def gain(self, surface: Array) -> tuple[Array, Array, Array | None]:
         """Return the flux into the surface [W/m2], how it falls as that warms, and the condensation.
@@ -244,15 +244,14 @@ def _march(stack: _Stack, balances: _Balances, start_c: float) -> Iterator[_Mome
             kept, whole, end, response = steps.weights(step)
             state = kept * state + whole * (stack.drive @ forcing)
             trial = read_surface @ state + surface_at_once @ forcing
-            ahead, is_dry = balance.settled(trial, forcing, response, seen)
+            ahead = balance.settled(trial, forcing, response, seen)
             state += end * (stack.drive @ (ahead - forcing))
             read = stack.read @ state + stack.at_once @ ahead
             surface, reading = read[:, : len(ZONES)], read[:, len(ZONES) :]
         else:
-            ahead, is_dry = balance.settled(surface, forcing, steps.at_once, seen)
+            ahead = balance.settled(surface, forcing, steps.at_once, seen)
             surface = surface + surface_at_once @ (ahead - forcing)
-        # A dry surface is where Newton's step left it; a wet one is looked at again for what settles on it.
-        forcing, water = (ahead, None) if is_dry else balance.equivalent(surface, seen)
+        forcing, water = balance.equivalent(surface, seen)
         yield _Moment(state, forcing, surface, reading, water, balance)
 
 
