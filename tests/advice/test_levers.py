@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from tests.advice.asking import TODAY, asked
-from webapp.advice.heat import PartHold
-from webapp.advice.holds import CoatHold
+from webapp.advice.heat import PartHold, warm_cake
+from webapp.advice.holds import CoatHold, coat_hold
 from webapp.advice.levers import SHIFTS_K, Lever, stress_of
 from webapp.advice.service import Advisor, Record
 
@@ -135,3 +135,14 @@ def test_spare_degrees_are_unknown_when_it_does_not_hold_or_outlasts_all_that_wa
 def test_a_display_of_twelve_hours_cannot_be_an_hour_later() -> None:
     lasts = course(12, 12)
     assert stress_of(lasts, shifted(lasts, lasts, lasts), asked(hold_hours=12)).later == 1
+
+
+def test_a_course_that_ends_an_hour_after_the_cutting_tells_the_same_of_it_as_a_whole_one(advisor: Advisor) -> None:
+    brief = asked(setting="shade", air_high_c=29, hold_hours=3, start_c=12)
+    coat = advisor.catalogue.formulations["american-half-shortening"]
+    stress = advisor.advise(brief, TODAY).answer.stress
+    hotter = warm_cake(brief, advisor.catalogue, advisor.seed, TODAY, ("american",), shifts_k=(3.0,))
+    whole = coat_hold(coat, hotter.shifted(0), advisor.softness, advisor.catalogue).look
+    assert 0.1 < stress.both < 1
+    assert stress.both == float((whole.hours >= 4.0).mean())
+    assert stress.both <= min(stress.hotter, stress.later)

@@ -249,7 +249,8 @@ def _shorter(brief: Brief, hold: CoatHold) -> Lever | None:
 
 def stress_of(hold: CoatHold, if_hotter: list[CoatHold], brief: Brief) -> Stress:
     """Return how the advised coat stands when the forecast is too low and the cutting late, and what it can bear."""
-    late = min(brief.hold_hours + LATER_H, HORIZON_H)
+    # The courses in hotter air end at this hour, so a draw that stands to their end is at it up to rounding.
+    late = min(brief.hold_hours + LATER_H, HORIZON_H) - 1e-6
     hot = if_hotter[SHIFTS_K.index(HOTTER_K)]
     chances = [hold.look.chance, *(hotter.look.chance for hotter in if_hotter)]
     return Stress(
