@@ -117,7 +117,7 @@ def test_a_tie_in_minutes_goes_to_one_formulation_then_to_the_earlier_id():
 
 
 def test_the_tie_is_measured_from_the_best_score_not_from_the_one_shown_first():
-    order = order_pairings(two_coats(half=1.0), np.zeros(2, dtype=np.intp))
+    order = order_pairings(two_coats(half=1.0), np.zeros((2, 2), dtype=np.intp))
     assert order.positions[0] == 0
     assert order.anchor == 3
 
@@ -221,3 +221,19 @@ def test_a_list_judges_by_the_criteria_of_its_role_and_of_pairs():
     assert set(filling.values) == pair | {"stacking"}
     assert filling.hold_class is None
     assert 0 <= min(coat.score, filling.score) <= max(coat.score, filling.score) <= 1
+
+
+def test_a_filling_that_creeps_goes_after_one_that_stays_whatever_it_scores():
+    firm = candidate("swiss-a", smoothness=8, richness=3, filling_margin=1)
+    rich = candidate("french-b", smoothness=8, richness=9, filling_margin=-0.5)
+    assert rank(matrix(firm, rich))[0].filling.id == "swiss-a"
+    cool = candidate("french-b", smoothness=8, richness=9, filling_margin=0.5, minutes=40)
+    assert rank(matrix(firm, cool))[0].filling.id == "french-b"
+
+
+def test_where_every_filling_creeps_the_one_that_is_least_past_it_goes_first():
+    worse, worst = (
+        candidate(f"swiss-{name}", richness=rich, filling_margin=margin)
+        for name, rich, margin in (("a", 3, -5), ("b", 9, -11))
+    )
+    assert rank(matrix(worse, worst))[0].filling.id == "swiss-a"

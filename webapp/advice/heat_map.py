@@ -25,7 +25,7 @@ from webapp.catalogue.model import Formulation
 from webapp.decision.criteria.base import value_of
 from webapp.decision.criteria.hold_time import AMPLE
 from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM, HoldClass
-from webapp.decision.ranking import CLASSES, SAME, TIE_SHARE
+from webapp.decision.ranking import CLASSES, SAME, TIE_SHARE, filling_order
 from webapp.decision.record import Choice
 from webapp.decision.scoring import HEAT_CRITERIA
 from webapp.thermal.holding import warmest_so_far
@@ -260,7 +260,9 @@ def _first(choice: Choice, codes: Indices, changing: Array) -> Indices:
     coat = np.array([pairing.row for pairing in simplest])
     flat = coat * matrix.shape[1] + np.array([pairing.column for pairing in simplest])
     score = _fixed_score(choice).ravel()[flat][:, None] + changing[coat]
-    is_best = codes[coat] == codes.min(axis=0)
+    places = filling_order(matrix)
+    stays_best = places[[pairing.column for pairing in simplest]] == places.min()
+    is_best = (codes[coat] == codes.min(axis=0)) & stays_best[:, None]
     anchor = np.where(is_best, np.round(score / SAME), -np.inf).argmax(axis=0)
     behind = score[anchor, cells] - score
     near = TIE_SHARE * _apart(matrix.spreads().change[flat])[:, anchor]

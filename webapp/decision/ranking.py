@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from webapp.decision.grid import Array
+from webapp.decision.grid import Array, candidate_fact
 from webapp.decision.model import Candidate, HoldClass, HoldFacts
 from webapp.decision.scoring import HEAT_CRITERIA, Matrix
 
@@ -18,6 +18,8 @@ SAME = 1e-9
 # Two pairings are told apart once their ranges leave three-in-four odds that the better-scored one is better: a
 # difference of 0.674 standard deviations, of which half a range (5th to 95th percentile) holds 1.645.
 TIE_SHARE = 0.674 / 1.645
+# Fillings that creep are set apart by how far they are past it, in steps of this many degrees.
+CREEP_STEP_K = 3.0
 # Failing coats that last about as long as each other, to five minutes, are ranked by their score.
 LASTING_STEPS_PER_H = 12
 
@@ -61,17 +63,29 @@ class Order:
 
 def rank(matrix: Matrix) -> tuple[RankedPairing, ...]:
     """Rank all pairings by class, then score; the tie with the first goes by simplicity."""
-    order = order_pairings(matrix, hold_order(matrix))
+    order = order_pairings(matrix, precedence(matrix))
     return _pairings(matrix, order.positions, order.tied)
 
 
 def best_by_taste(matrix: Matrix, advised: RankedPairing) -> RankedPairing:
     """Return the pairing that wins when heat does not count, or the advised one when it ties with that."""
     taste = matrix.reweighted(without=HEAT_CRITERIA)
-    order = order_pairings(taste, np.zeros(matrix.shape[0], dtype=np.intp))
+    order = order_pairings(taste, np.zeros(matrix.shape, dtype=np.intp))
     own = advised.row * matrix.shape[1] + advised.column
     position = own if own in order.tied else order.positions[0]
     return _pairings(taste, (position,), order.tied)[0]
+
+
+def precedence(matrix: Matrix) -> NDArray[np.intp]:
+    """Return the place of each pairing (coats, fillings) before any score: its coat's first, then its filling's."""
+    coats, fillings = hold_order(matrix), filling_order(matrix)
+    return np.asarray(coats[:, None] * (fillings.max() + 1) + fillings[None], dtype=np.intp)
+
+
+def filling_order(matrix: Matrix) -> NDArray[np.intp]:
+    """Return the place of each filling: 0 where it likely stays put, later the warmer it gets past creeping."""
+    margins = np.array([candidate_fact(filling, "filling_margin").value for filling in matrix.grid.fillings])
+    return np.ceil(np.maximum(-margins, 0.0) / CREEP_STEP_K).astype(np.intp)
 
 
 def hold_order(matrix: Matrix) -> NDArray[np.intp]:
@@ -96,9 +110,9 @@ def _lasting(hold: HoldFacts) -> tuple[int, int]:
     return steps, 0 if steps else round(hold.threshold_c)
 
 
-def order_pairings(matrix: Matrix, coat_classes: NDArray[np.intp], scores: Array | None = None) -> Order:
-    """Order all pairings by their scores, or by others of the same shape; see ``Order``."""
-    classes = np.repeat(coat_classes, matrix.shape[1])
+def order_pairings(matrix: Matrix, places: NDArray[np.intp], scores: Array | None = None) -> Order:
+    """Order all pairings by their place (coats, fillings), then by score or by others of that shape; see ``Order``."""
+    classes = places.ravel()
     score = (matrix.score() if scores is None else scores).ravel()
     simplicity = _simplicity(matrix)
     by_score = np.lexsort((simplicity, -np.round(score / SAME), classes))

@@ -12,8 +12,8 @@ from webapp.decision.ranking import (
     SAME,
     TIE_SHARE,
     RankedPairing,
-    hold_order,
     order_pairings,
+    precedence,
 )
 from webapp.decision.scoring import Matrix
 
@@ -55,7 +55,7 @@ def draws(matrix: Matrix, seed: int) -> Array:
     change = matrix.spreads().change
     count = len(matrix.grid.coats[0].hold.stands)
     drawn = _factors(seed, count, change.shape[1]) @ change.T
-    drawn += matrix.score().ravel() - CLASS_APART * np.repeat(hold_order(matrix), matrix.shape[1])
+    drawn += matrix.score().ravel() - CLASS_APART * precedence(matrix).ravel()
     return np.asarray(drawn, dtype=np.float64)
 
 
@@ -83,7 +83,7 @@ def keeps_winner_when_losers_worsen(
     first, *_ = tied = [_position(matrix, pairing) for pairing in pairings if pairing.is_tied_with_first]
     score = matrix.score().ravel()
     worsened = score - np.where(np.isin(np.arange(score.size), tied), 0.0, losses)
-    return order_pairings(matrix, hold_order(matrix), worsened).positions[0] == first
+    return order_pairings(matrix, precedence(matrix), worsened).positions[0] == first
 
 
 def _position(matrix: Matrix, pairing: RankedPairing) -> int:
