@@ -2,7 +2,7 @@
    Without this script the button under the brief does the same. */
 (() => {
   "use strict";
-  const TYPING_MS = 50; // between two events of one key; an answer that is overtaken is dropped
+  const TYPING_MS = 30; // gathers what one key or paste sets off; an answer that is overtaken is dropped
   const SETTLED_MS = 700; // before anything is said aloud, called wrong or drawn anew
   const KEPT = 24;
 
@@ -10,8 +10,9 @@
   const form = byId("brief");
   if (!form || !byId("advice") || !byId("follow-note")) return;
   const typed = () => new URLSearchParams(new FormData(form)).toString();
-  const note = byId("follow-note");
+  const note = byId("follow-note").firstElementChild;
   const isTick = (control) => control.type === "checkbox" || control.type === "radio";
+  const isField = (control) => control.name && !/^(hidden|submit|fieldset)$/.test(control.type);
   const kept = new Map(); // what was typed -> the part that answers it
 
   const start = {};
@@ -31,6 +32,8 @@
   function plan(control, delay) {
     if (control.name !== visit.name) visit = { name: control.name };
     clearTimeout(asking);
+    if (typed() === asked) return;
+    leave();
     const from = visit;
     asking = setTimeout(() => ask(from), delay);
   }
@@ -61,6 +64,7 @@
   /* Whatever is under way is for a brief of before. */
   function leave() {
     controller?.abort();
+    asked = null;
     clearTimeout(asking);
     clearTimeout(mending);
     byId("advice").removeAttribute("aria-busy");
@@ -198,7 +202,7 @@
   function restore(query) {
     const was = new URLSearchParams(query);
     for (const control of form.elements) {
-      if (!control.name || control.type === "hidden" || control.type === "submit") continue;
+      if (!isField(control)) continue;
       const values = was.getAll(control.name);
       if (isTick(control)) control.checked = values.includes(control.value);
       else control.value = values[0] ?? "";
@@ -210,7 +214,6 @@
     if (!state?.typed) return history.replaceState({ typed: shown }, "");
     leave();
     visit = recorded = {};
-    asked = null;
     inPlace(unmend);
     restore(state.typed);
     if (state.typed === shown) {
@@ -225,7 +228,7 @@
 
   function isAsServed() {
     return [...form.elements].every((control) => {
-      if (!control.name || control.type === "hidden") return true;
+      if (!isField(control)) return true;
       if (control.options) return [...control.options].every((option) => option.selected === option.defaultSelected);
       if (isTick(control)) return control.checked === control.defaultChecked;
       return control.value === control.defaultValue;

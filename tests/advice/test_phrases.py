@@ -65,7 +65,7 @@ def test_a_hold_is_said_with_its_range_and_the_need() -> None:
 
 
 def test_a_certain_hold_needs_no_range() -> None:
-    assert phrases.hold_phrase(held(12, 12, 12)) == "likely to hold 12 h or more; you need 3 h"
+    assert phrases.hold_phrase(held(12, 12, 12)) == "likely to hold with hours to spare (12 h or more); you need 3 h"
 
 
 def test_a_cake_that_arrives_soft_is_said_to_with_what_it_may_still_last() -> None:
@@ -80,7 +80,7 @@ def test_a_cake_cut_at_once_needs_no_hours() -> None:
     ("verdict", "said"),
     [
         ("holds", "Likely to hold 4 h (2 h to 6 h); you need 3 h."),
-        ("marginal", "It may not hold: it lasts the 3 h you need nearly always; likely 4 h (2 h to 6 h)."),
+        ("marginal", "It may not hold: it lasts the 3 h you need nearly always; sure only for 2 h."),
         ("no-coat-holds", "No coat holds like this; even the best is likely to hold 4 h (2 h to 6 h); you need 3 h."),
     ],
 )
@@ -104,8 +104,8 @@ def test_a_sentence_starts_large_and_ends_once(text: str, said: str) -> None:
         (0.55, "about 6 times in 10"),
         (0.5, "about 5 times in 10"),
         (0.04, "about once in 10 times"),
-        (0.03, "almost never"),
-        (0.0, "almost never"),
+        (0.03, "hardly ever"),
+        (0.0, "hardly ever"),
     ],
 )
 def test_a_chance_is_said_in_tenths_and_never_as_certain(chance: float, said: str) -> None:
@@ -119,7 +119,7 @@ def test_a_part_is_said_with_its_range_and_its_chance() -> None:
 
 def test_a_part_that_is_soft_on_arrival_is_said_to_be() -> None:
     said = phrases.part_sentence("the filling", part(0.0, 0.0, 0.0, 0.0, 0.0), 3)
-    assert said == "The filling is likely to be soft on arrival (up to 0 min); long enough almost never."
+    assert said == "The filling is likely to be soft on arrival (up to 0 min); long enough hardly ever."
 
 
 def test_a_part_of_a_cake_cut_at_once_only_has_to_arrive() -> None:
@@ -159,7 +159,7 @@ def test_stress_is_said_for_heat_for_delay_and_for_both() -> None:
     stress = stress_of(CoatHold(fine, None, fine), [CoatHold(hot, None, hot)] * 3, asked())
     assert phrases.stress_sentence(stress, METRIC) == (
         "It has no heat to spare. 3 °C hotter than given it holds about 3 times in 10; cut an hour late, about 5 times "
-        "in 10; both, almost never."
+        "in 10; both, hardly ever."
     )
     assert "5 °F hotter" in phrases.stress_sentence(stress, US)
 
@@ -178,3 +178,51 @@ def test_a_deadline_is_rounded_down_to_five_minutes_and_may_pass_midnight(start:
 )
 def test_a_class_is_named_from_its_threshold_on(chance: float, said: str) -> None:
     assert phrases.is_holding(chance) == said
+
+
+def test_a_part_weaker_than_the_coat_is_named_beside_its_verdict() -> None:
+    told = phrases.headline("holds", held(12, 12, 12), ("the stack", part(1.0, 2.0, 3.5, 3.5)))
+    assert told.endswith("But the stack may not: it keeps its shape long enough about 5 times in 10.")
+
+
+@pytest.mark.parametrize(
+    ("needed", "assured", "fails", "said"),
+    [
+        (3, None, False, "Cut at 18:00 as planned; the look keeps longer than that."),
+        (3, 3.5, False, "Cut at 18:00 as planned; the look keeps longer than that."),
+        (3, 2.4, False, "Cut by 17:20: until then nine cakes in ten keep their look."),
+        (0, None, False, "Cut it on arrival."),
+        (3, 0.2, True, None),
+    ],
+)
+def test_a_deadline_is_given_unless_nothing_holds(
+    needed: float, assured: float | None, fails: bool, said: str | None
+) -> None:
+    assert phrases.deadline(dt.time(15, 0), needed, assured, fails) == said
+
+
+@pytest.mark.parametrize(
+    ("travel", "hold", "limit", "start_c", "said"),
+    [
+        (
+            0,
+            1.5,
+            2,
+            4,
+            "You ask for 1 h 30 min out of the fridge; the rule for homes is 2 h. Your local food code comes first.",
+        ),
+        (0.75, 3, 2, 4, "so served by 16:15."),
+        (2.5, 3, 2, 4, "so already over on arrival."),
+        (0, 3, 1, 4, "the rule for homes is 1 h, as it is above 32 °C"),
+        (0, 3, 2, 18, "out of the kitchen, where its time out began before"),
+    ],
+)
+def test_the_clock_of_food_is_told_apart(travel: float, hold: float, limit: float, start_c: float, said: str) -> None:
+    clock = phrases.FoodClock(travel + hold, limit, travel)
+    assert said in phrases.food_clock_sentence(clock, dt.time(15, 0), start_c, METRIC)
+
+
+def test_how_sure_is_said_of_the_coat_and_of_what_comes_near() -> None:
+    assert phrases.sure_sentence("American", 0.95, 0.8, 0) == "We are sure of American outside."
+    assert phrases.sure_sentence("American", 0.7, 0.2, 0).endswith("What goes between is a matter of taste.")
+    assert "6 others of the best ten do about as well" in phrases.sure_sentence("American", 0.4, 0.2, 6)

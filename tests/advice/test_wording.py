@@ -94,11 +94,17 @@ def test_the_deadline_is_on_the_client_s_clock_and_before_the_likely_end(advice:
     assert advice().cut_by is None
 
 
-def test_every_criterion_has_one_reason_the_weightiest_first(advice: Callable[..., Advice]) -> None:
+def test_every_criterion_has_one_reason_heat_first_outdoors_and_what_is_given_up_last(
+    advice: Callable[..., Advice],
+) -> None:
     reasons = advice(**GARDEN).reasons
     assert sorted(reason.criterion for reason in reasons) == sorted(get_args(CriterionId))
+    assert [reason.criterion for reason in reasons[:2]] == ["heat", "hold_time"]
+    assert [reason.speaks for reason in reasons] == sorted((r.speaks for r in reasons), reverse=True)
+    for side in ("for", "against"):
+        weights = [r.weight for r in reasons if r.speaks == side and r.criterion not in ("heat", "hold_time")]
+        assert weights == sorted(weights, reverse=True)
     weights = [reason.weight for reason in reasons]
-    assert weights == sorted(weights, reverse=True)
     assert sum(weights) == pytest.approx(1, abs=1e-6)
 
 

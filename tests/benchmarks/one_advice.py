@@ -69,8 +69,9 @@ def main() -> None:
         # A page that was just shown is kept; what a new brief costs is what counts here.
         forget = app.extensions["advisor"].forget
         rows: dict[str, Callable[[], object]] = {
-            "whole page": lambda page=page: forget() or client.get(page),
+            "whole page": lambda page=page, forget=forget: forget() or client.get(page),
             "advice, no page": lambda brief=brief: write_advice(advisor.advise(brief, TODAY), METRIC),
+            "ranked pairings": lambda brief=brief: advisor.judge(brief, TODAY),
             "read the brief": lambda text=text: read_brief(text),
             "solver": lambda brief=brief: warm_cake(brief, advisor.catalogue, advisor.seed, TODAY),
             "hours from courses": lambda heat=heat: advisor.coat_holds(heat, every),

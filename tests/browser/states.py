@@ -8,6 +8,9 @@ GARDEN = (
 )
 NOON = "setting=sun&air_high_c=37&hold_hours=5&colour=deep"
 BRIGHT = "setting=sun&air_high_c=27&hold_hours=3&piping=rosettes"
+LARGE = "setting=indoors&air_high_c=22&hold_hours=4&cupcakes=2000&" + "&".join(
+    f"tiers-{place}-width_cm={width}" for place, width in enumerate((60, 50, 40, 32, 24, 15))
+)
 NOTHING = "diet=egg-free&diet=soy-free&diet=vegan&equipment="
 
 STATES = {
@@ -21,6 +24,7 @@ STATES = {
     "nothing-fits": f"/advice?{NOTHING}",
     "cupcakes": "/advice?setting=indoors&air_high_c=21&hold_hours=1&tiers=&cupcakes=48",
     "heat-map": f"/advice/map?{GARDEN}",
+    "large-order": f"/advice?{LARGE}",
     "families": "/families",
     "family": "/families/american",
     "sources": "/sources",

@@ -10,7 +10,7 @@ from tests.decision.builders import RULES
 from webapp.decision.limits import LIMITS
 
 CAUTIONS = [rule for rule in RULES.values() if rule.kind == "caution"]
-OCCASIONS = {"always", "egg", "syrup", "perishable", "stacked", "piped-flowers", "diet", "heat"}
+OCCASIONS = {"always", "egg", "syrup", "perishable", "stacked", "piped-flowers", "diet", "label", "aquafaba", "heat"}
 
 
 def test_every_limit_rule_is_applied_and_every_limit_has_its_rule():

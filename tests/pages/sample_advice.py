@@ -100,6 +100,7 @@ def _reason(criterion: str, title: str, role: str, text: str, value: float) -> d
         "text": text,
         "value": value,
         "weight": 0.2,
+        "speaks": "for" if value >= 0.5 else "against",
         "facts": [fact],
         "source": "common-practice",
     }
@@ -118,6 +119,7 @@ def _rich(hold: dict[str, Any]) -> dict[str, Any]:
             "score": 0.74,
             "confidence": 0.68,
             "confidence_of_coat": 0.94,
+            "sure": "We are sure of American outside.",
             "needs_dam": True,
             "summary": "A coat that stands the garden, a light and less sweet filling.",
         },
@@ -157,6 +159,7 @@ FOOD_CLOCK = {
     "out_h": 3.75,
     "limit_h": 2,
     "is_longer": True,
+    "short": "Food rule for homes: 2 h; you ask for 3 h 45 min",
     "sentence": "You ask for 3 h 45 min out of the fridge; the rule for homes allows 2 h.",
     "source": "usda-fsis-two-hour",
 }
@@ -178,6 +181,7 @@ def _common() -> dict[str, Any]:
     excluded = {"role": "coat", "limit": "role-fine-piping", "because": "Too soft to take fine piping."}
     return {
         "cut_by": None,
+        "deadline": None,
         "excluded": [FRENCH_EXCLUDED | excluded],
         "cautions": [
             {
@@ -186,9 +190,7 @@ def _common() -> dict[str, Any]:
                 "source": "usda-fsis-eggs",
             }
         ],
-        "assumed": [
-            {"field": "humidity_pct", "taken": "50", "text": "Humidity was not given: 50 % was taken."}
-        ],
+        "assumed": [{"field": "humidity_pct", "taken": "50", "text": "Humidity was not given: 50 % was taken."}],
         "nothing_fits": None,
         "sources": SOURCES,
     }
@@ -222,7 +224,16 @@ def garden_wedding(brief: Brief) -> Advice:
         "verdict": "holds",
         "headline": "American outside and Swiss between: likely to hold 3 h 40 min, and you need 3 h.",
     }
-    return _advice(brief, _common() | _rich(_hold(3, 3.7, 3.1, 4.6, 0.93)) | {"cut_by": "18:05"} | answer)
+    return _advice(
+        brief,
+        _common()
+        | _rich(_hold(3, 3.7, 3.1, 4.6, 0.93))
+        | {
+            "cut_by": "18:05",
+            "deadline": "Cut at 18:00 as planned; the look keeps longer than that.",
+        }
+        | answer,
+    )
 
 
 def no_coat_holds(brief: Brief) -> Advice:

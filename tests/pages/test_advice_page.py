@@ -229,14 +229,14 @@ def test_the_advice_leads_with_the_verdict_in_words(client: PageClient) -> None:
     page = client.get(GARDEN)
     assert page.text(page.all("h1")[0]) == "American outside, Swiss between the layers"
     text = page.text()
-    parts = ["Holds", "What to use", "Outside, the coat", "Cut by 18:05", "Hotter than forecast", "How sure"]
+    parts = ["Holds", "What to use", "Outside, the coat", "Cut at 18:00", "Hotter than forecast", "We are sure"]
     parts += ["Part by part", "The coat over the event", "Why", "On taste and looks alone"]
     parts += ["What would change", "Food safety: another clock", "Ruled out"]
     parts += ["Everything that was compared", "What was assumed"]
     places = [text.index(part) for part in parts]
     assert places == sorted(places)
-    numbers = ["3 h 40 min", "3 h 5 min to 4 h 35 min", "93 %", "7 of 10 draws"]
-    for said in ("Cut by 18:05", "Pipe a dam of the coat", *numbers):
+    numbers = ["3 h 40 min", "3 h 5 min to 4 h 35 min", "93 %", "94 %", "68 %"]
+    for said in ("Cut at 18:00 as planned", "Pipe a dam of the coat", *numbers):
         assert said in text
     assert "Planning help. Local food codes and licensed practice come first" in text
 

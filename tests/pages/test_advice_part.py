@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import html5lib
 import pytest
 from flask import Flask
@@ -23,10 +25,10 @@ def part_of(browser: FlaskClient, address: str, status: int = 200) -> str:
 
 
 def test_the_part_stands_in_the_page_letter_for_letter(browser: FlaskClient) -> None:
-    bar, article = part_of(browser, GARDEN).split("\n", 1)
+    bar, begun, article = part_of(browser, GARDEN).partition("<article")
     page = browser.get(GARDEN).get_data(as_text=True)
     assert bar.startswith('<p class="verdict-bar') and bar in page
-    assert article.startswith('<article class="advice" id="advice"') and article.strip() in page
+    assert begun + article.rstrip() in page
 
 
 def test_the_part_is_well_formed_and_not_a_whole_page(browser: FlaskClient) -> None:
@@ -57,7 +59,7 @@ def test_the_part_carries_the_policy_of_every_answer(browser: FlaskClient) -> No
 def test_a_refused_brief_gives_the_pages_own_messages_for_each_field(browser: FlaskClient, client: PageClient) -> None:
     part, page = part_of(browser, WRONG, 422), client.get(WRONG, 422).html
     links = [line.strip() for line in part.splitlines() if "<li><a" in line]
-    notes = [line for line in part.splitlines() if line.startswith('<p class="error"')]
+    notes = re.findall('<p class="error".*?</p>', part)
     assert len(links) == len(notes) == 2
     assert all(line in page for line in (*links, *notes))
     assert "autofocus" not in part and 'role="alert"' not in part

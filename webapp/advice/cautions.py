@@ -8,6 +8,9 @@ from webapp.advice.service import Record
 from webapp.catalogue.composition import compose
 from webapp.catalogue.model import Formulation, Rule
 
+_LABEL_DECIDES = frozenset({"tree-nut-free", "soy-free", "coconut-free", "gluten-free", "dairy-free", "vegan"})
+_DIFFER_BY_MAKER = frozenset({"plant-block", "high-ratio-shortening", "all-purpose-shortening", "powdered-sugar"})
+
 
 def cautions_for(record: Record) -> Iterator[Rule]:
     """Yield the cautions that apply, in the order of the data."""
@@ -41,6 +44,14 @@ def _has_syrup_cooked_egg(record: Record, chosen: tuple[Formulation, ...]) -> bo
     return any(formulation.egg_treatment == "syrup-cooked" for formulation in chosen)
 
 
+def _holds(chosen: tuple[Formulation, ...], ingredients: frozenset[str]) -> bool:
+    return any(line.ingredient.id in ingredients for formulation in chosen for line in formulation.lines)
+
+
+def _needs_labels_read(record: Record, chosen: tuple[Formulation, ...]) -> bool:
+    return not _LABEL_DECIDES.isdisjoint(record.brief.diet) and _holds(chosen, _DIFFER_BY_MAKER)
+
+
 _APPLIES: Mapping[str, Callable[[Record, tuple[Formulation, ...]], bool]] = {
     "always": lambda record, chosen: True,
     "egg": _has_egg,
@@ -50,5 +61,7 @@ _APPLIES: Mapping[str, Callable[[Record, tuple[Formulation, ...]], bool]] = {
     "stacked": lambda record, chosen: len(record.brief.tiers) > 1,
     "piped-flowers": lambda record, chosen: record.brief.piping == "fine",
     "diet": lambda record, chosen: bool(record.brief.diet),
+    "label": _needs_labels_read,
+    "aquafaba": lambda record, chosen: _holds(chosen, frozenset({"aquafaba"})),
     "heat": lambda record, chosen: bool(chosen),
 }

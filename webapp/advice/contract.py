@@ -34,6 +34,7 @@ class PairingOut(_Out):
     confidence: Annotated[
         Share, Field(description="share of draws in which it stays first, or cannot be told from the first")
     ]
+    sure: Annotated[str, Field(description="how sure the choice is, in words")]
     confidence_of_coat: Annotated[Share, Field(description="the same for any pairing with its family outside")]
     needs_dam: Annotated[bool, Field(description="the filling is softer than its load: pipe a dam of the coat")]
     summary: Annotated[str, Field(description="one sentence for the client")]
@@ -46,7 +47,7 @@ class HoldOut(_Out):
     likely_h: float
     low_h: Annotated[float, Field(description="nine cakes in ten last at least this long")]
     high_h: Annotated[float, Field(description="one cake in ten lasts longer than this")]
-    peak_coat_c: float
+    peak_coat_c: Annotated[float, Field(description="until cut; 45 stands for all above, where it has run off")]
     peak_low_c: float
     peak_high_c: float
     softens_c: Annotated[float, Field(description="the temperature that counts for this look")]
@@ -132,6 +133,7 @@ class ReasonOut(_Out):
     text: str
     value: Share
     weight: Annotated[Share, Field(description="normalised: all weights add up to 1")]
+    speaks: Annotated[Literal["for", "against"], Field(description="against: what this choice gives up")]
     facts: list[FactOut]
     source: Annotated[str, Field(description="where the value function comes from")]
 
@@ -190,6 +192,7 @@ class FoodClockOut(_Out):
     out_h: Annotated[float, Field(description="drive and display as asked")]
     limit_h: Annotated[float, Field(description="2, or 1 above 32 °C (USDA FSIS)")]
     is_longer: bool
+    short: Annotated[str, Field(description="the same in a line that fits beside the verdict")]
     sentence: str
     source: str
 
@@ -253,6 +256,7 @@ class Advice(_Out):
     pairing: PairingOut | None
     hold: HoldOut | None
     parts: PartsOut | None
+    deadline: Annotated[str | None, Field(description="by when to cut, in a sentence; none where no coat holds")]
     cut_by: Annotated[str | None, Field(description="HH:MM until which it keeps its look with chance 0.9")]
     coats: list[RankedOut]
     fillings: list[RankedOut]

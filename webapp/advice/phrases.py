@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+from dataclasses import dataclass
 from typing import Any
 
 from webapp.advice.brief import Brief
@@ -13,7 +14,7 @@ from webapp.advice.moisture import Crust, Sweat
 from webapp.catalogue.model import Formulation
 from webapp.decision.criteria import Names
 from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM, HoldFacts
-from webapp.units import Measures, duration, lasting, lasting_between, lasting_with_range
+from webapp.units import LOOK_AHEAD_H, Measures, duration, lasting, lasting_with_range
 
 PLACES = {
     "indoors": "indoors",
@@ -41,14 +42,6 @@ def short_names(coat: Formulation, filling: Formulation) -> Names:
     return Names(f"the {coat.family.name} coat", f"the {filling.family.name} filling")
 
 
-def hold_phrase(hold: HoldFacts) -> str:
-    """Say how long, the range, and what is needed."""
-    need = "you cut it at once" if hold.needed_h == 0 else f"you need {duration(hold.needed_h)}"
-    if hold.likely_h <= 1 / 24:
-        return f"likely to be too soft on arrival (at best {lasting(hold.high_h)}); {need}"
-    return f"likely to hold {lasting_with_range(hold.likely_h, hold.low_h, hold.high_h)}; {need}"
-
-
 LABELS = {
     "no-undercooked-egg": "no undercooked egg",
     "equipment": "what the kitchen lacks",
@@ -67,17 +60,31 @@ def sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
 
 
-def headline(verdict: str, hold: HoldFacts) -> str:
-    """Give the verdict in one sentence a client understands."""
+def hold_phrase(hold: HoldFacts) -> str:
+    """Say how long, the range, and what is needed."""
+    need = "you cut it at once" if hold.needed_h == 0 else f"you need {duration(hold.needed_h)}"
+    if hold.likely_h <= 1 / 24:
+        return f"likely to be too soft on arrival (at best {lasting(hold.high_h)}); {need}"
+    if hold.low_h >= LOOK_AHEAD_H - 1 / 24 and hold.needed_h < LOOK_AHEAD_H / 2:
+        return f"likely to hold with hours to spare ({lasting(hold.low_h)}); {need}"
+    return f"likely to hold {lasting_with_range(hold.likely_h, hold.low_h, hold.high_h)}; {need}"
+
+
+def headline(verdict: str, hold: HoldFacts, weakest: tuple[str, PartHold] | None = None) -> str:
+    """Give the verdict in one sentence a client understands; a part weaker than the coat is named beside it."""
     match verdict:
         case "holds":
-            return sentence(hold_phrase(hold))
+            told = sentence(hold_phrase(hold))
         case "marginal":
-            hours = lasting_with_range(hold.likely_h, hold.low_h, hold.high_h)
             need = "arrives in shape" if hold.needed_h == 0 else f"lasts the {duration(hold.needed_h)} you need"
-            return sentence(f"it may not hold: it {need} {in_ten(hold.chance)}; likely {hours}")
+            sure = "" if hold.low_h <= 1 / 24 else f"; sure only for {lasting(hold.low_h)}"
+            told = sentence(f"it may not hold: it {need} {in_ten(hold.chance)}{sure}")
         case _:
             return sentence(f"no coat holds like this; even the best is {hold_phrase(hold)}")
+    if weakest is None:
+        return told
+    name, part = weakest
+    return f"{told} But {name} may not: it keeps its shape long enough {in_ten(part.chance)}."
 
 
 def in_ten(chance: float) -> str:
@@ -85,7 +92,7 @@ def in_ten(chance: float) -> str:
     if chance >= 0.97:
         return "nearly always"
     if chance <= 0.03:
-        return "almost never"
+        return "hardly ever"
     times = max(1, min(9, math.floor(chance * 10 + 0.5)))
     return "about once in 10 times" if times == 1 else f"about {times} times in 10"
 
@@ -168,17 +175,16 @@ SWEATS = {
 }
 
 
-def sweat_sentence(sweat: Sweat, boxed_until: str | None) -> str:
-    """Say whether the cold cake sweats, for how long, and until when its box should stay shut."""
+def sweat_sentence(sweat: Sweat, boxed_h: float | None) -> str:
+    """Say whether the cold cake sweats, for how long, and for how long its box should stay shut."""
     if sweat.amount == "none":
-        return "It will not sweat: its coat is no colder than the dew point where it stands."
-    lasts = f"for {lasting(sweat.hours.likely)} ({lasting_between(sweat.hours.low, sweat.hours.high)})"
-    water = f"up to {sweat.grams_m2.likely:.0f} g of water on a square metre"
-    if boxed_until:
-        shut = f"Keep its box shut until {boxed_until} and it stays dry."
+        return "It will not sweat to speak of: too little dew settles on it to be seen."
+    lasts = f"for {lasting_with_range(sweat.hours.likely, sweat.hours.low, sweat.hours.high)}"
+    if boxed_h is not None:
+        shut = f"Leave it in its shut box for its first {duration(boxed_h)} there, or bring it that much earlier."
     else:
-        shut = "Even boxed it stays too cold to be dry before it is cut."
-    return sentence(f"Taken out of its box at once, {SWEATS[sweat.amount]} {lasts}, {water}") + " " + shut
+        shut = "Even boxed it stays too cold to be dry in time."
+    return sentence(f"taken out of its box at once, {SWEATS[sweat.amount]} {lasts}") + " " + shut
 
 
 def crust_sentence(crust: Crust) -> str | None:
@@ -197,14 +203,62 @@ def crust_sentence(crust: Crust) -> str | None:
     )
 
 
-def food_clock_sentence(out_h: float, limit_h: float, measures: Measures) -> str:
-    """Say how long the cake is asked to be out of the fridge, and what the rule for homes allows."""
-    asked = f"You ask for {duration(out_h)} out of the fridge, the drive included"
-    hot = measures.temperature(32)
-    rule = f"the rule for homes allows {duration(limit_h)}" + (f", as it is above {hot}" if limit_h < 2 else "")
-    if out_h > limit_h:
-        return f"{asked}; {rule}. Keep it cold longer, cut earlier, or ask your local food authority what applies."
-    return f"{asked}; {rule}. Your local food code comes first."
+FRIDGE_C = 8.0  # a coat warmer than this was not in the fridge just before, assumption
+
+
+def food_clock_sentence(clock_: FoodClock, start: dt.time, start_c: float, measures: Measures) -> str:
+    """Say how long the cake is asked to be out of the fridge, and until when the rule for homes allows it."""
+    since = "the fridge" if start_c <= FRIDGE_C else "the kitchen, where its time out began before"
+    asked = f"you ask for {duration(clock_.out_h)} out of {since}"
+    hot = f", as it is above {measures.temperature(HOME_HOT_C)}" if clock_.limit_h < HOME_LIMIT_H else ""
+    rule = f"the rule for homes is {duration(clock_.limit_h)}{hot}"
+    left = clock(start, clock_.limit_h - clock_.travel_h)
+    by = f"served by {left}" if clock_.limit_h > clock_.travel_h else "already over on arrival"
+    if clock_.out_h <= clock_.limit_h:
+        return sentence(f"{asked}; {rule}. Your local food code comes first")
+    told = sentence(f"{asked}; {rule}, so {by}")
+    return f"{told} Keep it cold until later, or ask your local food authority what applies."
+
+
+def food_clock_short(clock_: FoodClock) -> str:
+    """Say the same in a line that fits beside the verdict."""
+    return f"Food rule for homes: {duration(clock_.limit_h)}; you ask for {duration(clock_.out_h)}"
+
+
+def deadline(start: dt.time, needed_h: float, assured_h: float | None, is_failing: bool) -> str | None:
+    """Say by when to cut; none where nothing holds."""
+    if is_failing:
+        return None
+    planned = clock(start, needed_h)
+    if assured_h is None or assured_h >= needed_h:
+        return f"Cut at {planned} as planned; the look keeps longer than that." if needed_h else "Cut it on arrival."
+    return f"Cut by {clock(start, assured_h)}: until then nine cakes in ten keep their look."
+
+
+def sure_sentence(coat_family: str, of_coat: float, of_pairing: float, near: int) -> str:
+    """Say how sure the choice is: of the coat, and of this very pairing."""
+    if of_coat >= 0.85:
+        told = f"We are sure of {coat_family} outside."
+    elif of_coat >= 0.6:
+        told = f"{coat_family} outside is likely right."
+    else:
+        told = f"{coat_family} outside is the best we can tell."
+    if near:
+        others = "one other pairing does" if near == 1 else f"{near} others of the best ten do"
+        return f"{told} {others.capitalize()} about as well; this is the simplest to make."
+    return told if of_pairing >= 0.6 else f"{told} What goes between is a matter of taste."
+
+
+HOME_LIMIT_H, HOME_LIMIT_HOT_H, HOME_HOT_C = 2.0, 1.0, 32.2  # USDA FSIS: 2 h, 1 h above 90 °F; see rules.csv, time-out
+
+
+@dataclass(frozen=True, slots=True)
+class FoodClock:
+    """Hours out of refrigeration: as asked, as the rule for homes allows, and what of it is the drive."""
+
+    out_h: float
+    limit_h: float
+    travel_h: float
 
 
 def clock(start: dt.time, hours: float) -> str:

@@ -10,7 +10,7 @@ import numpy as np
 
 from webapp.advice import phrases
 from webapp.advice.assumed import assumptions
-from webapp.advice.brief import Brief, CriterionId
+from webapp.advice.brief import Brief, CriterionId, Diet
 from webapp.advice.cautions import cautions_for
 from webapp.advice.contract import (
     Advice,
@@ -47,8 +47,11 @@ from webapp.decision.ranking import RankedFormulation, RankedPairing
 from webapp.units import Measures, duration
 
 BEST_PAIRINGS = 10
-# USDA FSIS: two hours out of refrigeration, one above 90 °F; the sentence and its source are in rules.csv, time-out.
-HOME_LIMIT_H, HOME_LIMIT_HOT_H, HOME_HOT_C = 2.0, 1.0, 32.2
+GIVEN_UP_BELOW = 0.5  # of the value of a criterion: less is something given up
+_HEAT = ("heat", "hold_time")
+WEAK_BELOW = 0.7  # a part less sure than this is named beside the verdict of the coat
+# A coat this warm has run off: what the model says of one that stayed means nothing to anyone.
+MELTED_C = 45.0
 _CRITERIA: tuple[CriterionId, ...] = get_args(CriterionId)
 
 
@@ -61,6 +64,7 @@ def write_advice(record: Record, measures: Measures) -> Advice:
         pairing=None if answer is None else _pairing(record, answer, measures),
         hold=None if answer is None else _hold(answer.pairing.coat.hold),
         parts=None if answer is None else _parts(answer, brief.hold_hours),
+        deadline=None if answer is None else _deadline(record, answer),
         cut_by=None if record.cut_by_h is None else phrases.clock(brief.start_time, record.cut_by_h),
         coats=[] if answer is None else [_ranked(r) for r in answer.choice.coats],
         fillings=[] if answer is None else [_ranked(r) for r in answer.choice.fillings],
@@ -85,7 +89,19 @@ def write_advice(record: Record, measures: Measures) -> Advice:
 def _headline(record: Record) -> str:
     if record.answer is None:
         return "Nothing in the book fits this brief: something has to give."
-    return phrases.headline(record.verdict, record.answer.pairing.coat.hold)
+    return phrases.headline(record.verdict, record.answer.pairing.coat.hold, _weakest(record.answer))
+
+
+def _deadline(record: Record, answer: Answer) -> str | None:
+    fails = answer.pairing.hold_class == "fails"
+    return phrases.deadline(record.brief.start_time, record.brief.hold_hours, record.cut_by_h, fails)
+
+
+def _weakest(answer: Answer) -> tuple[str, PartHold] | None:
+    """Return the part that is likelier to give way than to hold although the coat holds, if there is one."""
+    parts = {"the stack": answer.parts.stack, "the filling": answer.parts.filling}
+    doubtful = {name: part for name, part in parts.items() if part is not None and part.chance < WEAK_BELOW}
+    return min(doubtful.items(), key=lambda named: named[1].chance, default=None)
 
 
 def _named(formulation: Formulation) -> Named:
@@ -105,6 +121,12 @@ def _pairing(record: Record, answer: Answer, measures: Measures) -> PairingOut:
         score=pairing.score,
         confidence=answer.choice.confidence,
         confidence_of_coat=answer.choice.confidence_of_coat,
+        sure=phrases.sure_sentence(
+            pairing.coat.formulation.family.name,
+            answer.choice.confidence_of_coat,
+            answer.choice.confidence,
+            sum(p.is_tied_with_first for p in answer.choice.pairings[1:BEST_PAIRINGS]),
+        ),
         needs_dam=answer.choice.needs_dam(pairing),
         summary=_summary(record, answer, measures),
     )
@@ -132,9 +154,9 @@ def _hold(hold: HoldFacts) -> HoldOut:
         likely_h=hold.likely_h,
         low_h=hold.low_h,
         high_h=hold.high_h,
-        peak_coat_c=hold.peak_c,
-        peak_low_c=hold.peak_low_c,
-        peak_high_c=hold.peak_high_c,
+        peak_coat_c=min(hold.peak_c, MELTED_C),
+        peak_low_c=min(hold.peak_low_c, MELTED_C),
+        peak_high_c=min(hold.peak_high_c, MELTED_C),
         softens_c=hold.threshold_c,
         softens_low_c=hold.threshold_low_c,
         softens_high_c=hold.threshold_high_c,
@@ -228,11 +250,13 @@ def _reasons(record: Record, answer: Answer, measures: Measures) -> list[ReasonO
                 text=phrases.sentence(CRITERIA[id_].say(assessment, names, measures)),
                 value=_share(assessment.value),
                 weight=_share(choice.weights[id_]),
+                speaks="for" if assessment.value >= GIVEN_UP_BELOW else "against",
                 facts=[_fact(fact) for fact in assessment.facts],
                 source=spec.source,
             )
         )
-    return sorted(reasons, key=lambda reason: -reason.weight)
+    heat_first = record.brief.is_outdoors or record.verdict != "holds"
+    return sorted(reasons, key=lambda r: (r.speaks == "against", heat_first and r.criterion not in _HEAT, -r.weight))
 
 
 def _fact(fact: Fact) -> FactOut:
@@ -315,24 +339,27 @@ def _stress(answer: Answer, measures: Measures) -> StressOut:
 
 def _food_clock(record: Record, measures: Measures) -> FoodClockOut:
     """Set the hours out of the fridge that the brief asks for beside the rule for homes."""
-    rule, brief = record.catalogue.rules["time-out"], record.brief
-    out_h = brief.travel_minutes / 60 + brief.hold_hours
+    brief, travel_h = record.brief, record.brief.travel_minutes / 60
     warmest = max(brief.warmest_c, brief.travel_air_c if brief.travel_minutes else brief.warmest_c)
-    limit_h = HOME_LIMIT_HOT_H if warmest > HOME_HOT_C else HOME_LIMIT_H
+    limit_h = phrases.HOME_LIMIT_HOT_H if warmest > phrases.HOME_HOT_C else phrases.HOME_LIMIT_H
+    clock = phrases.FoodClock(travel_h + brief.hold_hours, limit_h, travel_h)
     return FoodClockOut(
-        out_h=out_h,
+        out_h=clock.out_h,
         limit_h=limit_h,
-        is_longer=out_h > limit_h,
-        sentence=phrases.food_clock_sentence(out_h, limit_h, measures),
-        source=rule.source,
+        is_longer=clock.out_h > limit_h,
+        short=phrases.food_clock_short(clock),
+        sentence=phrases.food_clock_sentence(clock, brief.start_time, brief.start_c, measures),
+        source=record.catalogue.rules["time-out"].source,
     )
 
 
 def _moisture(record: Record, answer: Answer) -> MoistureOut:
-    sweat, start = answer.sweat, record.brief.start_time
-    until = None
-    if sweat.boxed_h is not None and sweat.boxed_h.high < record.brief.hold_hours:
-        until = phrases.clock(start, sweat.boxed_h.high + 1 / 12)
+    sweat, brief = answer.sweat, record.brief
+    boxed_h = None
+    # Only a box that opens well before the cutting is of use.
+    if sweat.boxed_h is not None and sweat.boxed_h.high + 1 / 12 <= brief.hold_hours / 2:
+        boxed_h = sweat.boxed_h.high + 1 / 12
+    is_smoothed = brief.finish == "smooth" and bool(brief.tiers)
     return MoistureOut(
         amount=sweat.amount,
         minutes=60 * sweat.hours.likely,
@@ -341,9 +368,9 @@ def _moisture(record: Record, answer: Answer) -> MoistureOut:
         grams_m2=sweat.grams_m2.likely,
         grams_m2_low=sweat.grams_m2.low,
         grams_m2_high=sweat.grams_m2.high,
-        boxed_until=until,
-        sentence=phrases.sweat_sentence(sweat, until),
-        crust=phrases.crust_sentence(answer.crust),
+        boxed_until=None if boxed_h is None else phrases.clock(brief.start_time, boxed_h),
+        sentence=phrases.sweat_sentence(sweat, boxed_h),
+        crust=phrases.crust_sentence(answer.crust) if is_smoothed else None,
     )
 
 
@@ -372,7 +399,10 @@ def _way_out(relaxation: Relaxation) -> str:
     coat = phrases.spoken(relaxation.coats[0])
     others = len(relaxation.coats) - 1
     more = "" if not others else " or one other" if others == 1 else f" or {others} others"
-    return f"Without {_listed(relaxation.limits)}, {coat}{more} could go outside."
+    told = f"without {_listed(relaxation.limits)}, {coat}{more} could go outside."
+    if set(relaxation.limits) & set(get_args(Diet)):
+        return f"Only if it is a wish and no allergy: {told}"
+    return told[:1].upper() + told[1:]
 
 
 def _listed(entries: Iterable[str]) -> str:

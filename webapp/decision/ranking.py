@@ -85,7 +85,7 @@ def precedence(matrix: Matrix) -> NDArray[np.intp]:
 def filling_order(matrix: Matrix) -> NDArray[np.intp]:
     """Return the place of each filling: 0 where it likely stays put, later the warmer it gets past creeping."""
     margins = np.array([candidate_fact(filling, "filling_margin").value for filling in matrix.grid.fillings])
-    return np.ceil(np.maximum(-margins, 0.0) / CREEP_STEP_K).astype(np.intp)
+    return np.asarray(np.ceil(np.maximum(-margins, 0.0) / CREEP_STEP_K), dtype=np.intp)
 
 
 def hold_order(matrix: Matrix) -> NDArray[np.intp]:

@@ -26,7 +26,7 @@ class Solids:
 
     @classmethod
     def of(cls, temperature_c: Array, solids: Array, low: Array, high: Array) -> Solids:
-        """Interpolate a measured curve, low and high being its 5th and 95th percentile."""
+        """Interpolate a curve, low and high being its 5th and 95th percentile."""
         middle, down, up = (np.interp(GRID_C, temperature_c, curve) for curve in (solids, low, high))
         return cls(middle, (middle - down) / Z_95, (up - middle) / Z_95)
 

@@ -211,7 +211,7 @@ def test_a_filling_softer_than_its_load_needs_a_dam_and_the_sentence_says_so():
     assert not needs_dam(filling(firmness=5), loaded)
     assert needs_dam(filling(firmness=4.9), loaded)
     soft = CRITERIA["stacking"].assess(CRITERIA_SPECS["stacking"], loaded, coat(), filling(firmness=4.9))
-    assert say(soft) == "French is soft for the tiers standing on it: pipe a dam of Swiss around each layer."
+    assert say(soft) == "French is soft for the tiers standing on it: it needs a dam, a firmer ring around each layer."
 
 
 def test_richness_is_tasted_mostly_in_the_filling():

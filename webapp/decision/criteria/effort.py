@@ -40,8 +40,8 @@ class Effort(Criterion):
         """Say how many batches, and how long they take."""
         time = measures.duration(assessment.measured / 60)
         if names.coat == names.filling:
-            return f"One batch of {names.coat} does for both: about {time} of work."
-        return f"{names.coat} and {names.filling} are two batches: about {time} of work."
+            return f"{names.coat} does for both: about {time} to make a batch, piping not counted."
+        return f"{names.coat} and {names.filling} are two batches: about {time} to make one of each."
 
 
 EFFORT = Effort()

@@ -7,6 +7,9 @@ from webapp.decision.grid import Array, Grid, Read
 from webapp.decision.model import Assessment, Situation
 from webapp.units import Measures
 
+# Past this the coat has run off and the temperature of one that stayed means nothing.
+FAR_K = 8.0
+
 
 class Heat(Criterion):
     """Margin [K] between the temperature that counts for the look asked for and the coat's warmest."""
@@ -28,6 +31,8 @@ class Heat(Criterion):
         threshold = measures.temperature(fact_named(assessment, "threshold").value)
         peak = measures.temperature(fact_named(assessment, "peak").value)
         gap = measures.warming(abs(assessment.measured))
+        if assessment.measured < -FAR_K:
+            return f"{names.coat} gets far warmer than the {threshold} at which it loses its look."
         if assessment.measured < 0:
             return f"{names.coat} reaches {peak} and loses its look at about {threshold}: {gap} too warm."
         return f"{names.coat} reaches {peak} and keeps its look up to about {threshold}: {gap} in hand."

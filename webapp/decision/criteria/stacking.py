@@ -46,9 +46,9 @@ class Stacking(Criterion):
         if names.coat == names.filling and assessment.measured < 0:
             return f"{names.filling} is soft for {what}: keep the layers thin and chill the cake before coating it."
         if fact_named(assessment, "filling_margin").value < 0:
-            return f"{names.filling} gets too warm between the layers: pipe a dam of {names.coat} around each."
+            return f"{names.filling} gets warm enough between the layers to creep: keep the cake cold until late."
         if assessment.measured < 0:
-            return f"{names.filling} is soft for {what}: pipe a dam of {names.coat} around each layer."
+            return f"{names.filling} is soft for {what}: it needs a dam, a firmer ring around each layer."
         return f"{names.filling} is firm enough for {what}."
 
 

@@ -1,0 +1,35 @@
+from __future__ import annotations
+
+import pytest
+
+from webapp.units import MEASURES, METRIC, UK, US, Measures
+
+
+@pytest.mark.parametrize(
+    ("measures", "said"),
+    [
+        (METRIC, ("31 °C", "20 to 30 °C", "3 °C", "30 cm", "7 mm", "450 g", "1.2 kg")),
+        (US, ("88 °F", "68 to 86 °F", "5 °F", "11.75 in", "4/16 in", "16 oz", "2.6 lb")),
+        (UK, ("31 °C", "20 to 30 °C", "3 °C", "11.75 in", "7 mm", "450 g", "1.2 kg")),
+    ],
+    ids=lambda value: value.name if isinstance(value, Measures) else "",
+)
+def test_each_reader_has_every_kind_of_number_in_one_habit(measures: Measures, said: tuple[str, ...]) -> None:
+    written = (
+        measures.temperature(31),
+        measures.temperatures(20, 30),
+        measures.warming(3),
+        measures.length(30),
+        measures.thickness(7),
+        measures.mass(450),
+        measures.mass(1200),
+    )
+    assert written == said
+
+
+def test_a_difference_of_temperature_has_no_offset() -> None:
+    assert {measures.warming(0).split()[0] for measures in MEASURES.values()} == {"0"}
+
+
+def test_every_habit_goes_by_the_name_that_is_remembered() -> None:
+    assert all(name == measures.name for name, measures in MEASURES.items())
