@@ -33,17 +33,19 @@ def create_app(
         If the data files cannot be used, with every fault found.
     """
     from webapp import pages
+    from webapp.advice.service import Advisor as Service
     from webapp.catalogue.loader import load_catalogue
     from webapp.config import Config
     from webapp.pages.advisor import advisor_of, mapper_of
 
     config = config or Config.from_environment()
     catalogue = catalogue or load_catalogue(config.data_dir)
+    service = Service(catalogue)
     app = Flask(__name__, template_folder=config.templates_dir, static_folder=config.static_dir)
     app.jinja_env.undefined = StrictUndefined
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.extensions["catalogue"] = catalogue
-    app.extensions["advisor"] = advise_as or advisor_of(catalogue)
-    app.extensions["mapper"] = mapper_of(catalogue)
+    app.extensions["advisor"] = advise_as or advisor_of(service)
+    app.extensions["mapper"] = mapper_of(service)
     pages.init_app(app)
     return app

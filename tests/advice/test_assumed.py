@@ -97,6 +97,11 @@ def test_the_day_is_the_next_midsummer_saturday() -> None:
     assert assumed(setting="shade")["date"] == "The day was taken as 26 June 2027."
 
 
+def test_a_day_that_is_past_is_told_though_it_was_given() -> None:
+    assert "is past" in assumed(date="2026-11-23")["date"]
+    assert "date" not in assumed(date="2026-11-24")
+
+
 def test_numbers_are_in_the_reader_s_measures() -> None:
     brief = asked(setting="shade", air_high_c=31)
     metric, us = ({out.field: out.text for out in assumptions(brief, TODAY, measures)} for measures in (METRIC, US))

@@ -80,26 +80,40 @@ def test_a_tier_has_the_footprint_of_its_shape(tier: dict[str, object], area_cm2
 @pytest.mark.parametrize(
     ("fields", "field", "said", "allowed"),
     [
-        ({"colour": "mauve"}, "colour", "'mauve' is not a choice", "one of 'white', 'pastel', 'deep' or 'dark'"),
-        ({"diet": ["nuts"]}, "diet.0", "'nuts' is not a choice", "'tree-nut-free'"),
-        ({"air_high_c": 51}, "air_high_c", "51 is too large", "at most 50"),
-        ({"air_high_c": -11}, "air_high_c", "-11 is too small", "at least -10"),
-        ({"air_high_c": "hot"}, "air_high_c", "'hot' is of the wrong kind", "number"),
-        ({"hold_hours": None}, "hold_hours", "None is of the wrong kind", "number"),
-        ({"supported": "yes"}, "supported", "'yes' is of the wrong kind", "boolean"),
-        ({"cupcakes": 1.5}, "cupcakes", "1.5 is of the wrong kind", "integer"),
-        ({"sweetness": 0}, "sweetness", "0 is too small", "at least 1"),
-        ({"date": "tomorrow"}, "date", "'tomorrow' is of the wrong kind", "date"),
-        ({"start": "25:00"}, "start", "'25:00' is of the wrong kind", "time"),
+        ({"colour": "mauve"}, "colour", '"mauve" is not a choice', 'one of "white", "pastel", "deep" or "dark"'),
+        ({"diet": ["nuts"]}, "diet.0", '"nuts" is not a choice', '"tree-nut-free"'),
+        ({"air_high_c": 51}, "air_high_c", "51 is too large", "a number from -10 to 50"),
+        ({"air_high_c": -11}, "air_high_c", "-11 is too small", "a number from -10 to 50"),
+        ({"air_high_c": "hot"}, "air_high_c", '"hot" is not a number', "a number from -10 to 50"),
+        ({"hold_hours": None}, "hold_hours", "null is not a number", "a number from 0 to 12"),
+        ({"supported": "yes"}, "supported", '"yes" is neither true nor false', "true or false"),
+        ({"cupcakes": 1.5}, "cupcakes", "1.5 is not a whole number", "a whole number from 0 to 2000"),
+        ({"sweetness": 0}, "sweetness", "0 is too small", "a whole number from 1 to 5"),
+        ({"date": "tomorrow"}, "date", '"tomorrow" is not a date', "a date such as 2027-06-26"),
+        ({"start": "25:00"}, "start", '"25:00" is not a time', "a local time such as 15:00"),
         ({"timezone": "Atlantis/Capital"}, "timezone", "no such time zone", "IANA"),
-        ({"place": "Nowhereville"}, "place", "no city called 'Nowhereville' is known", "a city of 15,000 people"),
-        ({"place": "a|b"}, "place", "no city called 'a/b' is known", "a city of 15,000 people"),
-        ({"weather": "x|y, 3"}, "weather", "line 1: 'x/y' is not a time such as 14:00", "two lines or more"),
-        ({"importance": {"heat": 6}}, "importance.heat", "6 is too large", "at most 5"),
-        ({"importance": {"luck": 1}}, "importance.luck", "'luck' is not a choice", "'heat'"),
-        ({"tiers": [{"width_cm": 7}]}, "tiers.0.width_cm", "7 is too small", "at least 8"),
+        ({"place": "Nowhereville"}, "place", 'no city called "Nowhereville" is known', "a city of 15,000 people"),
+        ({"place": "a|b"}, "place", 'no city called "a/b" is known', "a city of 15,000 people"),
+        ({"weather": "x|y, 3"}, "weather", 'line 1: "x/y" is not a time such as 14:00', "two lines or more"),
+        ({"importance": {"heat": 6}}, "importance.heat", "6 is too large", "a number from 0 to 5"),
+        ({"importance": {"luck": 1}}, "importance.luck", '"luck" is not a choice', '"heat"'),
+        ({"tiers": [{"width_cm": 7}]}, "tiers.0.width_cm", "7 is too small", "a number from 8 to 80"),
         ({"tiers": [{"colour": "red"}]}, "tiers.0.colour", "there is no such field", "one of shape, width_cm"),
         ({"tiers": [{}] * 11}, "tiers", "there are too many", "at most 10"),
+        ({"tiers": [{"layers": 11}]}, "tiers.0.layers", "11 is too large", "a whole number from 1 to 10"),
+        ({"tiers": {}}, "tiers", "{} is not an array", "an array"),
+        ({"tiers": [3]}, "tiers.0", "3 is not an object", "the fields of a tier"),
+        ({"importance": 3}, "importance", "3 is not an object", '{"heat": 4}'),
+        ({"importance": {"heat": None}}, "importance.heat", "null is not a number", "a number from 0 to 5"),
+        ({"air_high_c": True}, "air_high_c", "true is not a number", "a number from -10 to 50"),
+        ({"place": 3}, "place", "3 is not a text", "a text"),
+        ({"place": "x" * 81}, "place", '"' + "x" * 58 + "… is too long", "at most 80 characters"),
+        ({"date": "0"}, "date", '"0" is not a date', "a date such as 2027-06-26"),
+        ({"date": "2027-02-30"}, "date", '"2027-02-30" is not a date', "a date such as 2027-06-26"),
+        ({"start": "15:00Z"}, "start", '"15:00Z" is not a time', "a local time such as 15:00"),
+        ({"start": "15:00\n"}, "start", '"15:00\\n" is not a time', "a local time such as 15:00"),
+        ({"timezone": "localtime"}, "timezone", "no such time zone", "IANA"),
+        ({"timezone": "Factory"}, "timezone", "no such time zone", "IANA"),
         ({"flavour": "lemon"}, "flavour", "there is no such field", "one of setting, air_high_c"),
         ({"air_low_c": 30}, "air_low_c", "is above the day's high", "at most 21"),
         ({"tiers": []}, "tiers", "there is no cake", "some cupcakes"),
@@ -142,11 +156,38 @@ def test_json_that_is_no_object_is_refused(text: str) -> None:
 @pytest.mark.parametrize("number", ["NaN", "Infinity", "1e999"])
 def test_numbers_without_end_are_refused(number: str) -> None:
     (only,) = problems('{"air_high_c": ' + number + "}")
-    assert only.field == "air_high_c"
+    assert only == FieldProblem("air_high_c", "is not a number that can be used", "a number from -10 to 50")
 
 
 def test_a_long_wrong_word_is_cut_short() -> None:
     assert len(problem(colour="x" * 500).problem) < 100
+    assert len(problem(**{"x" * 500: 1}).field) == 60
+
+
+@pytest.mark.parametrize("mark", ["\N{RIGHT-TO-LEFT OVERRIDE}", "\N{ZERO WIDTH SPACE}", "\N{SOFT HYPHEN}", "\0", "\n"])
+def test_a_place_is_written_in_characters_that_can_be_seen(mark: str) -> None:
+    refused = problem(place=f"Ro{mark}me")
+    assert "cannot be seen" in refused.problem
+    assert refused.problem.isprintable()
+
+
+def test_a_place_may_hold_any_space() -> None:
+    assert asked(place="New\N{NO-BREAK SPACE}York").site is not None
+
+
+def test_a_whole_number_may_be_written_with_a_point() -> None:
+    assert asked(cupcakes=5.0, sweetness=3.0).cupcakes == 5
+
+
+def test_at_most_twenty_problems_are_told() -> None:
+    assert len(problems(json.dumps({f"x{n}": n for n in range(100)}))) == 20
+
+
+def test_of_a_bad_forecast_the_first_lines_are_named() -> None:
+    said = problem(weather="\n".join(["1,2,3,4,5"] * 17)).problem
+    assert "line 5: " in said and "line 6: " not in said
+    assert said.endswith("; and 12 more lines")
+    assert problem(weather="\n".join(["1,2,3,4,5"] * 6)).problem.endswith("; and 1 more line")
 
 
 @given(st.dates(dt.date(1900, 1, 1), dt.date(2200, 12, 31)))

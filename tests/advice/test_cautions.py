@@ -14,6 +14,8 @@ from webapp.catalogue.model import Catalogue
 SWISS = {"air_high_c": 20.0, "piping": "none"}
 FRENCH = {**SWISS, "sweetness": 1, "hold_hours": 0, "importance": {"richness": 5}}
 AMERICAN = {"equipment": []}
+PLANT = {"diet": ["vegan"]}
+AQUAFABA = {**PLANT, "air_high_c": 18, "hold_hours": 0, "sweetness": 1, "piping": "none"}
 NOTHING = {"diet": ["dairy-free", "soy-free"]}
 
 
@@ -27,6 +29,8 @@ NOTHING = {"diet": ["dairy-free", "soy-free"]}
         ("stacked", {"tiers": THREE_TIERS}, {}),
         ("piped-flowers", {"piping": "fine"}, {"piping": "rosettes"}),
         ("diet", {"diet": ["gluten-free"]}, {}),
+        ("label", {**AMERICAN, "diet": ["gluten-free"]}, AMERICAN),
+        ("aquafaba", AQUAFABA, {**PLANT, "equipment": []}),
     ],
 )
 def test_a_caution_comes_where_it_applies_and_only_there(
@@ -56,9 +60,21 @@ def test_stacked_cakes_are_warned_of_with_and_without_supports(record: Callable[
 
 def test_every_caution_of_the_data_comes_with_some_cake(record: Callable[..., Record], catalogue: Catalogue) -> None:
     warned = set[str]()
-    for fields in (SWISS, FRENCH, AMERICAN, {"tiers": THREE_TIERS, "piping": "fine"}, {"diet": ["vegan"]}):
+    for fields in (SWISS, FRENCH, AMERICAN, {"tiers": THREE_TIERS, "piping": "fine"}, AQUAFABA):
         warned |= {rule.id for rule in cautions_for(record(**fields))}
     assert warned == {rule.id for rule in catalogue.rules.values() if rule.kind == "caution"}
+
+
+@pytest.mark.parametrize("diet", ["tree-nut-free", "soy-free", "coconut-free", "gluten-free", "dairy-free", "vegan"])
+def test_labels_are_to_be_read_where_powdered_sugar_or_a_made_fat_meets_a_diet(
+    record: Callable[..., Record], diet: str
+) -> None:
+    assert "label-check" in {rule.id for rule in cautions_for(record(diet=[diet], equipment=[]))}
+
+
+def test_no_label_is_to_be_read_for_a_meringue_with_butter(record: Callable[..., Record]) -> None:
+    given = record(**SWISS, diet=["gluten-free"])
+    assert "label-check" not in {rule.id for rule in cautions_for(given)}
 
 
 def test_each_caution_carries_a_source_that_is_cited(advice: Callable[..., Advice]) -> None:

@@ -6,7 +6,8 @@ from concurrent.futures import ThreadPoolExecutor
 from tests.pages.sample_advice import sample_advisor
 from webapp.advice.brief import Brief
 from webapp.advice.contract import Advice
-from webapp.pages.advisor import RecentAdvice
+from webapp.advice.heat_map import HeatMap
+from webapp.pages.advisor import RecentAdvice, RecentMaps
 from webapp.units import METRIC, US, Measures
 
 
@@ -49,3 +50,16 @@ def test_many_may_ask_at_once() -> None:
     with ThreadPoolExecutor(8) as pool:
         answers = list(pool.map(lambda n: recent(Brief(cupcakes=n), METRIC), wanted))
     assert [advice.brief.cupcakes for advice in answers] == wanted
+
+
+def test_a_map_is_drawn_once_even_where_there_is_none() -> None:
+    drawn: list[Brief] = []
+
+    def draw(brief: Brief, today: dt.date) -> HeatMap | None:
+        drawn.append(brief)
+        return None
+
+    recent = RecentMaps(draw, kept=2)
+    for cupcakes in (1, 1, 2, 1, 3, 2):  # 3 drives out 2
+        recent(Brief(cupcakes=cupcakes))
+    assert [brief.cupcakes for brief in drawn] == [1, 2, 3, 2]

@@ -62,6 +62,9 @@ BAD = [
     ({"diet": ["nothing"]}, "diet.0"),
     ({"importance": {"luck": 3}}, "importance.luck"),
     ({"start": "noon"}, "start"),
+    ({"start": "29:00"}, "start"),
+    ({"start": "15:00Z"}, "start"),
+    ({"start": "15:00:00.5"}, "start"),
 ]
 
 
@@ -101,3 +104,14 @@ def test_unknown_api_paths_and_methods_answer_in_json(browser: FlaskClient) -> N
     for response, status in ((browser.get("/api/nothing"), 404), (browser.get("/api/advice"), 405)):
         assert response.status_code == status
         assert response.get_json()["problems"]
+
+
+def test_a_wrong_method_is_told_the_right_one(browser: FlaskClient) -> None:
+    assert browser.get("/api/advice").get_json()["problems"][0]["allowed"] == "Use POST."
+    assert browser.post("/api/schema").get_json()["problems"][0]["allowed"] == "Use GET."
+
+
+@pytest.mark.parametrize("brief", [{"start": "23:59:59"}, {"cupcakes": 5.0}, {"date": None, "start": None}])
+def test_what_is_described_is_accepted(browser: FlaskClient, brief: dict[str, Any]) -> None:
+    validator("Brief").validate(brief)
+    assert browser.post("/api/advice", json=brief).status_code == 200

@@ -23,11 +23,14 @@ _TEXTS = {
 
 
 def assumptions(brief: Brief, today: dt.date, measures: Measures) -> Iterator[AssumedOut]:
-    """Yield each field that matters here and was not given."""
+    """Yield each field that matters here and was not given, and a day that cannot be meant."""
     given = brief.model_fields_set
     for field, taken, text in (*_weather(brief, measures), *_event(brief, today), *_cake(brief, measures)):
         if field not in given:
             yield AssumedOut(field=field, taken=taken, text=text)
+    if brief.date is not None and brief.date < today:
+        text = "This day is past: the advice was worked out for it all the same."
+        yield AssumedOut(field="date", taken=brief.date.isoformat(), text=text)
     for field, text in _TEXTS.items():
         if field not in given and not (field == "supported" and len(brief.tiers) < 2):
             yield AssumedOut(field=field, taken=_plain(getattr(brief, field)), text=text)

@@ -6,11 +6,16 @@ The form, the address bar and the API use these names. Temperatures are in °C, 
 from __future__ import annotations
 
 import datetime as dt
+import re
+import unicodedata
+from collections.abc import Mapping
+from functools import lru_cache
 from typing import Annotated, Any, Literal, Self
 from zoneinfo import available_timezones
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, field_validator, model_validator
 
+from webapp.advice.brief_problems import DATE_FORM, MOST_PROBLEMS, TIME_FORM, echo, misfit, problem_of
 from webapp.advice.places import Place, find_place, nearest_timezone
 from webapp.advice.weather import COLUMNS, BadForecast, Hour, read_forecast
 from webapp.errors import BriefError, FieldProblem
@@ -45,13 +50,27 @@ CriterionId = Literal[
     "mouthfeel",
     "effort",
 ]
-Level = Annotated[int, Field(ge=1, le=5)]
+
+
+def _whole(value: object) -> object:
+    """JSON knows one kind of number: 3.0 is as whole as 3."""
+    return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
+Whole = Annotated[int, BeforeValidator(_whole, json_schema_input_type=int)]
+Level = Annotated[Whole, Field(ge=1, le=5)]
 
 OUTDOORS = frozenset({"tent", "shade", "sun"})
 DAY_SWING_K = 9.0
 OUTDOOR_WIND_MPS = 1.0
 INDOOR_WIND_MPS = 0.1
 CAR_AIR_C = 21.0
+
+# A clock without an offset, as the description of the interface says it too.
+LOCAL_TIME = r"^([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?$"
+_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+# Names of the list that mean a setting of one machine, or the same zone under another clock.
+_NO_PLACES = ("localtime", "Factory", "posix/", "right/")
 
 _strict = ConfigDict(extra="forbid", frozen=True, strict=True, allow_inf_nan=False)
 
@@ -65,7 +84,7 @@ class Tier(BaseModel):
     width_cm: Annotated[float, Field(ge=8, le=80, description="diameter, or the longer side")] = 20.0
     depth_cm: Annotated[float | None, Field(ge=8, le=80, description="the other side of a rectangle")] = None
     height_cm: Annotated[float, Field(ge=4, le=40)] = 12.0
-    layers: Annotated[int, Field(ge=1, le=10, description="layers of sponge")] = 3
+    layers: Annotated[Whole, Field(ge=1, le=10, description="layers of sponge")] = 3
 
     @property
     def area_cm2(self) -> float:
@@ -111,7 +130,7 @@ class Brief(BaseModel):
     travel_c: Annotated[float | None, Field(ge=-10, le=50, description="air around the boxed cake")] = None
     start_c: Annotated[float, Field(ge=-5, le=30, description="coat temperature on leaving the kitchen")] = 4.0
     tiers: Annotated[tuple[Tier, ...], Field(max_length=10, description="bottom first")] = (Tier(),)
-    cupcakes: Annotated[int, Field(ge=0, le=2000)] = 0
+    cupcakes: Annotated[Whole, Field(ge=0, le=2000)] = 0
     supported: Annotated[bool, Field(description="every upper tier on a board and dowels")] = True
     cake_sweetness: Annotated[Level, Field(description="the sponge, 1 barely .. 5 very")] = 3
     sweetness: Annotated[Level, Field(description="what the client wants, 1 barely .. 5 very")] = 3
@@ -132,20 +151,45 @@ class Brief(BaseModel):
     def _each_once(cls, values: tuple[str, ...]) -> tuple[str, ...]:
         return tuple(sorted(set(values)))
 
+    @field_validator("date", mode="before")
+    @classmethod
+    def _calendar_day(cls, value: object) -> object:
+        if value is None or isinstance(value, dt.date):
+            return value
+        try:
+            if isinstance(value, str) and _DATE.fullmatch(value):
+                return dt.date.fromisoformat(value)
+        except ValueError:
+            pass
+        raise misfit("date", f"{echo(value)} is not a date", DATE_FORM)
+
+    @field_validator("start", mode="before")
+    @classmethod
+    def _local_time(cls, value: object) -> object:
+        if value is None or isinstance(value, dt.time):
+            return value
+        if isinstance(value, str) and re.fullmatch(LOCAL_TIME, value) and value.isprintable():
+            return dt.time.fromisoformat(value)
+        raise misfit("start", f"{echo(value)} is not a time", TIME_FORM)
+
     @field_validator("timezone")
     @classmethod
     def _known_timezone(cls, name: str | None) -> str | None:
-        if name is not None and name not in available_timezones():
-            raise _misfit("timezone", "no such time zone", "an IANA name such as Europe/Rome")
+        if name is not None and name not in timezones():
+            raise misfit("timezone", "no such time zone", "an IANA name such as Europe/Rome")
         return name
 
     @field_validator("place")
     @classmethod
     def _known_place(cls, name: str | None) -> str | None:
+        if name is not None and not _is_visible(name):
+            raise misfit(
+                "place", f"{echo(name)} holds characters that cannot be seen", "letters, figures, spaces and marks"
+            )
         if name is not None and find_place(name) is None:
-            raise _misfit(
+            raise misfit(
                 "place",
-                f"no city called {name!r} is known",
+                f"no city called {echo(name)} is known",
                 "a city of 15,000 people or more, with its country after a comma; or coordinates",
             )
         return name
@@ -157,18 +201,18 @@ class Brief(BaseModel):
             try:
                 read_forecast(text)
             except BadForecast as problem:
-                raise _misfit("weather", str(problem), f"two lines or more: {COLUMNS}") from None
+                raise misfit("weather", str(problem), f"two lines or more: {COLUMNS}") from None
         return text
 
     @model_validator(mode="after")
     def _fits_together(self) -> Self:
         if self.air_low_c is not None and self.air_low_c > self.air_high_c:
-            raise _misfit("air_low_c", "is above the day's high", f"at most {self.air_high_c:g}")
+            raise misfit("air_low_c", "is above the day's high", f"at most {self.air_high_c:g}")
         if not self.tiers and not self.cupcakes:
-            raise _misfit("tiers", "there is no cake", "at least one tier, or some cupcakes")
+            raise misfit("tiers", "there is no cake", "at least one tier, or some cupcakes")
         for number, (lower, upper) in enumerate(zip(self.tiers, self.tiers[1:], strict=False), start=1):
             if upper.width_cm > lower.width_cm:
-                raise _misfit(
+                raise misfit(
                     f"tiers.{number}.width_cm",
                     "is wider than the tier below it",
                     f"at most {lower.width_cm:g}; tiers are listed bottom first",
@@ -177,14 +221,14 @@ class Brief(BaseModel):
             if tier.depth_cm is None:
                 continue
             if tier.shape != "rectangle":
-                raise _misfit(f"tiers.{number}.depth_cm", f"is given for a {tier.shape} tier", "only for a rectangle")
+                raise misfit(f"tiers.{number}.depth_cm", f"is given for a {tier.shape} tier", "only for a rectangle")
             if tier.depth_cm > tier.width_cm:
-                raise _misfit(f"tiers.{number}.depth_cm", "is more than the longer side", f"at most {tier.width_cm:g}")
+                raise misfit(f"tiers.{number}.depth_cm", "is more than the longer side", f"at most {tier.width_cm:g}")
         if self.start is not None and self.start.tzinfo is not None:
-            raise _misfit("start", "has a time zone", "a local time such as 15:00")
+            raise misfit("start", "has a time zone", "a local time such as 15:00")
         if (self.latitude is None) != (self.longitude is None):
             missing = "longitude" if self.longitude is None else "latitude"
-            raise _misfit(missing, "is missing", "latitude and longitude together, or neither")
+            raise misfit(missing, "is missing", "latitude and longitude together, or neither")
         return self
 
     @property
@@ -243,6 +287,17 @@ class Brief(BaseModel):
         return self.date if self.date is not None else next_midsummer_saturday(today)
 
 
+@lru_cache(maxsize=1)
+def timezones() -> frozenset[str]:
+    """Return the IANA names of time zones that mean the same on every machine."""
+    return frozenset(name for name in available_timezones() if not name.startswith(_NO_PLACES))
+
+
+def _is_visible(text: str) -> bool:
+    # Spaces of other widths do no harm; marks that turn the direction of writing do.
+    return all(c.isprintable() or unicodedata.category(c) == "Zs" for c in text)
+
+
 def next_midsummer_saturday(today: dt.date) -> dt.date:
     """Return the first Saturday on or after 21 June that is not before ``today``."""
     for year in (today.year, today.year + 1):
@@ -253,54 +308,21 @@ def next_midsummer_saturday(today: dt.date) -> dt.date:
     raise AssertionError("next year's midsummer is never in the past")
 
 
-def _misfit(field: str, problem: str, allowed: str) -> ValueError:
-    # What was typed may hold the bar that parts the three.
-    return ValueError("|".join((problem.replace("|", "/"), allowed, field)))
-
-
 def read_brief(text: str | bytes) -> Brief:
     """Read a brief from JSON.
 
     Raises
     ------
     BriefError
-        With one problem for each field that is unknown, of the wrong type or out of range.
+        With a problem for each field that is unknown, of the wrong type or out of range; the first twenty.
     """
     try:
         return Brief.model_validate_json(text)
     except ValidationError as error:
-        raise BriefError(tuple(_problem(dict(detail)) for detail in error.errors())) from None
+        raise BriefError(tuple(_problem(dict(detail)) for detail in error.errors()[:MOST_PROBLEMS])) from None
 
 
-def _problem(detail: dict[str, Any]) -> FieldProblem:
-    field = ".".join(str(part) for part in detail["loc"] if part != "[key]") or "brief"
-    kind, context = detail["type"], detail.get("ctx", {})
-    if kind == "value_error":
-        problem, allowed, misfit = str(context["error"]).split("|")
-        return FieldProblem(misfit, problem, allowed)
-    given = detail.get("input")
-    shown = repr(given) if isinstance(given, str | int | float | bool) or given is None else "this"
-    if len(shown) > 60:
-        shown = shown[:57] + "…"
-    match kind:
-        case "extra_forbidden":
-            return FieldProblem(field, "there is no such field", _known_fields(detail["loc"]))
-        case "greater_than_equal":
-            return FieldProblem(field, f"{shown} is too small", f"at least {context['ge']:g}")
-        case "less_than_equal":
-            return FieldProblem(field, f"{shown} is too large", f"at most {context['le']:g}")
-        case "literal_error":
-            return FieldProblem(field, f"{shown} is not a choice", f"one of {context['expected']}")
-        case "too_long":
-            return FieldProblem(field, "there are too many", f"at most {context['max_length']}")
-        case "json_invalid":
-            return FieldProblem("brief", "is not valid JSON", "one JSON object with the fields of a brief")
-        case "finite_number":
-            return FieldProblem(field, f"{shown} is not a number that can be used", "a finite number")
-        case _:
-            return FieldProblem(field, f"{shown} is of the wrong kind", detail["msg"])
-
-
-def _known_fields(location: tuple[int | str, ...]) -> str:
-    model = Tier if location[0] == "tiers" and len(location) > 1 else Brief
-    return "one of " + ", ".join(model.model_fields)
+def _problem(detail: Mapping[str, Any]) -> FieldProblem:
+    location = detail["loc"]
+    in_tier = len(location) > 1 and location[0] == "tiers"
+    return problem_of(detail, Tier.model_fields if in_tier else Brief.model_fields)

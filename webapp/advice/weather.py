@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from webapp.advice.brief_problems import echo
 from webapp.units import celsius
 
 COLUMNS = "time, air in °C (or 88F), and if known humidity in % and wind in m/s"
@@ -14,6 +15,7 @@ _TIME = re.compile(r"(\d{1,2})(?:[:.h](\d{2})|h)?\s*(am|pm)?", re.IGNORECASE)
 _AIR = re.compile(r"([+-]?\d+(?:\.\d+)?)\s*°?\s*([CF])?", re.IGNORECASE)
 _HUMIDITY = re.compile(r"(\d+(?:\.\d+)?)\s*%?")
 _WIND = re.compile(r"(\d+(?:\.\d+)?)\s*(?:m/s)?", re.IGNORECASE)
+MOST_LINES = 5
 AIR_C = (-40.0, 50.0)
 HUMIDITY_PCT = (5.0, 100.0)
 WIND_MPS = (0.0, 15.0)
@@ -30,11 +32,18 @@ class Hour:
 
 
 class BadForecast(ValueError):
-    """A forecast that cannot be read, with every bad line by its number."""
+    """A forecast that cannot be read, with every bad line by its number; its text names the first few."""
 
     def __init__(self, problems: list[str]) -> None:
         self.problems = problems
-        super().__init__("; ".join(problems))
+        named = problems[:MOST_LINES]
+        if len(problems) > MOST_LINES:
+            named.append(_more(len(problems) - MOST_LINES))
+        super().__init__("; ".join(named))
+
+
+def _more(lines: int) -> str:
+    return f"and {lines} more line{'' if lines == 1 else 's'}"
 
 
 def read_forecast(text: str) -> tuple[Hour, ...]:
@@ -78,7 +87,7 @@ def _hour(cells: list[str], after: float | None) -> Hour:
         raise ValueError(f"it has {len(cells)} columns instead of {COLUMNS}")
     clock = _clock(cells[0])
     if after is not None and clock == after % 24:
-        raise ValueError(f"{cells[0]!r} repeats the time of the line before")
+        raise ValueError(f"{echo(cells[0])} repeats the time of the line before")
     while after is not None and clock < after:
         clock += 24
     air = _air(cells[1])
@@ -90,25 +99,25 @@ def _hour(cells: list[str], after: float | None) -> Hour:
 def _clock(text: str) -> float:
     match = _TIME.fullmatch(text)
     if match is None:
-        raise ValueError(f"{text!r} is not a time such as 14:00")
+        raise ValueError(f"{echo(text)} is not a time such as 14:00")
     hour, minute, half = int(match[1]), int(match[2] or 0), (match[3] or "").lower()
     if half:
         if not 1 <= hour <= 12:
-            raise ValueError(f"{text!r} is not a time such as 2 pm")
+            raise ValueError(f"{echo(text)} is not a time such as 2 pm")
         hour = hour % 12 + (12 if half == "pm" else 0)
     if 60 * hour + minute > 24 * 60 or minute > 59:
-        raise ValueError(f"{text!r} is not a time of day")
+        raise ValueError(f"{echo(text)} is not a time of day")
     return hour + minute / 60
 
 
 def _air(text: str) -> float:
     match = _AIR.fullmatch(text)
     if match is None:
-        raise ValueError(f"{text!r} is not a temperature such as 31 or 88F")
+        raise ValueError(f"{echo(text)} is not a temperature such as 31 or 88F")
     value = float(match[1])
     air = celsius(value) if (match[2] or "").upper() == "F" else value
     if not AIR_C[0] <= air <= AIR_C[1]:
-        raise ValueError(f"{text!r} is outside {AIR_C[0]:g} to {AIR_C[1]:g} °C")
+        raise ValueError(f"{echo(text)} is outside {AIR_C[0]:g} to {AIR_C[1]:g} °C")
     return air
 
 
@@ -117,7 +126,7 @@ def _within(text: str, name: str, form: re.Pattern[str], allowed: tuple[float, f
         return None
     match = form.fullmatch(text)
     if match is None or not allowed[0] <= float(match[1]) <= allowed[1]:
-        raise ValueError(f"{name} {text!r} is not a number from {allowed[0]:g} to {allowed[1]:g}")
+        raise ValueError(f"{name} {echo(text)} is not a number from {allowed[0]:g} to {allowed[1]:g}")
     return float(match[1])
 
 

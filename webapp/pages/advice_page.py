@@ -30,13 +30,22 @@ CONTROLS = frozenset({"change", "units"})
 blueprint = Blueprint("advice", __name__)
 
 
-def _pairs() -> list[Pair]:
-    return list(request.args.items(multi=True))
+def brief_pairs() -> list[Pair]:
+    """List what the address says of the brief; the measures it may name are the reader's matter."""
+    return [pair for pair in request.args.items(multi=True) if pair[0] != "units"]
+
+
+def canonical(brief: Brief, page: str = "/advice") -> str:
+    """Write the one address of a page about a brief, in the measures that this address names."""
+    address, units = address_of(brief, page), request.args.get("units", "")
+    if units not in MEASURES:
+        return address
+    return f"{address}{'&' if '?' in address else '?'}units={units}"
 
 
 @blueprint.get("/")
 def ask() -> Response:
-    pairs = [pair for pair in _pairs() if pair[0] not in CONTROLS]
+    pairs = [pair for pair in brief_pairs() if pair[0] not in CONTROLS]
     chosen = MEASURES.get(request.args.get("units", ""))
     measures = chosen or reader_measures()
     response = make_response(_form_page(pairs, measures, request.args.get("change", "")))
@@ -70,20 +79,20 @@ def advise() -> Response:
 
 
 def _page() -> Response:
-    pairs, measures = _pairs(), reader_measures()
+    pairs, measures = brief_pairs(), reader_measures()
     try:
         brief = brief_of(pairs)
     except BriefError as refused:
         return refused_page(pairs, refused, measures)
     if pairs != pairs_of(brief):
-        return redirect(address_of(brief), 303)
+        return redirect(canonical(brief), 303)
     form = filled_form(pairs_of(brief), measures)
     return make_response(render_template("advice.html", form=form, errors={}, **_advice_parts(brief, measures)))
 
 
 def _part() -> Response:
     """Give the advice without the page around it, for the script that swaps it in."""
-    pairs, measures = _pairs(), reader_measures()
+    pairs, measures = brief_pairs(), reader_measures()
     try:
         brief = brief_of(pairs)
     except BriefError as refused:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from threading import Lock
-from typing import cast
+from typing import Generic, TypeVar, cast
 
 from flask import current_app
 
@@ -20,51 +20,80 @@ from webapp.units import Measures
 
 Advisor = Callable[[Brief, Measures], Advice]
 Mapper = Callable[[Brief], HeatMap | None]
-KEPT = 32
+KEPT, KEPT_MAPS = 32, 8
+Answer = TypeVar("Answer")
 
 
-class RecentAdvice:
-    """An advisor that remembers its last answers: a page, its picture and a step back ask for the same one."""
+class Recent(Generic[Answer]):
+    """The last answers by their questions: a page, its picture and a step back ask for the same one."""
 
-    def __init__(self, advise: Callable[[Brief, Measures, dt.date], Advice], kept: int = KEPT) -> None:
-        self._advise, self._most = advise, kept
-        self._kept: OrderedDict[tuple[str, str, dt.date], Advice] = OrderedDict()
+    def __init__(self, kept: int) -> None:
+        self._most = kept
+        self._kept: OrderedDict[Hashable, Answer] = OrderedDict()
         self._lock = Lock()
 
-    def __call__(self, brief: Brief, measures: Measures) -> Advice:
-        today = dt.date.today()  # the clock is read here, at the border
-        # What was given counts, not only what holds: the advice tells what it assumed.
-        key = (brief.model_dump_json(exclude_unset=True), measures.name, today)
+    def get(self, key: Hashable, work_out: Callable[[], Answer]) -> Answer:
+        """Return what is kept for a question, else work it out and keep it."""
         with self._lock:
-            advice = self._kept.get(key)
+            known = [self._kept[key]] if key in self._kept else []
         # Two may work out the same at once; neither waits for the other's solver.
-        advice = self._advise(brief, measures, today) if advice is None else advice
-        self._keep(key, advice)
-        return advice
+        answer = known[0] if known else work_out()
+        self._keep(key, answer)
+        return answer
 
     def forget(self) -> None:
         """Drop all answers, so that the next one is worked out anew."""
         with self._lock:
             self._kept.clear()
 
-    def _keep(self, key: tuple[str, str, dt.date], advice: Advice) -> None:
+    def _keep(self, key: Hashable, answer: Answer) -> None:
         with self._lock:
-            self._kept[key] = advice
+            self._kept[key] = answer
             self._kept.move_to_end(key)
             if len(self._kept) > self._most:
                 self._kept.popitem(last=False)
 
 
-def advisor_of(catalogue: Catalogue) -> Advisor:
-    """Bind the advice to a catalogue."""
-    service = Service(catalogue)
+def _given(brief: Brief) -> str:
+    # What was given counts, not only what holds: the advice tells what it assumed.
+    return brief.model_dump_json(exclude_unset=True)
+
+
+class RecentAdvice:
+    """An advisor that remembers its last answers."""
+
+    def __init__(self, advise: Callable[[Brief, Measures, dt.date], Advice], kept: int = KEPT) -> None:
+        self._advise, self._recent = advise, Recent[Advice](kept)
+
+    def __call__(self, brief: Brief, measures: Measures) -> Advice:
+        today = dt.date.today()  # the clock is read here, at the border
+        key = (_given(brief), measures.name, today)
+        return self._recent.get(key, lambda: self._advise(brief, measures, today))
+
+    def forget(self) -> None:
+        """Drop all answers, so that the next one is worked out anew."""
+        self._recent.forget()
+
+
+class RecentMaps:
+    """A mapper that remembers its last maps, and that there was none to draw."""
+
+    def __init__(self, draw: Callable[[Brief, dt.date], HeatMap | None], kept: int = KEPT_MAPS) -> None:
+        self._draw, self._recent = draw, Recent[HeatMap | None](kept)
+
+    def __call__(self, brief: Brief) -> HeatMap | None:
+        today = dt.date.today()
+        return self._recent.get((_given(brief), today), lambda: self._draw(brief, today))
+
+
+def advisor_of(service: Service) -> Advisor:
+    """Bind the advice to a catalogue by its service."""
     return RecentAdvice(lambda brief, measures, today: write_advice(service.advise(brief, today), measures))
 
 
-def mapper_of(catalogue: Catalogue) -> Mapper:
-    """Bind the map of air against hours to a catalogue."""
-    service = Service(catalogue)
-    return lambda brief: heat_map(service, brief, dt.date.today())
+def mapper_of(service: Service) -> Mapper:
+    """Bind the map of air against hours to the same service."""
+    return RecentMaps(lambda brief, today: heat_map(service, brief, today))
 
 
 def current_mapper() -> Mapper:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from flask import Flask, Response, jsonify, make_response, render_template, request
-from werkzeug.exceptions import HTTPException
+from flask.globals import request_ctx
+from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from webapp.advice.contract import ProblemOut, ProblemsOut
 
@@ -40,14 +41,25 @@ def problems_answer(problems: ProblemsOut, status: int) -> Response:
     return response
 
 
+def _next_step(error: HTTPException, text: ErrorText) -> str:
+    if isinstance(error, MethodNotAllowed) and error.valid_methods:
+        methods = sorted(set(error.valid_methods) - {"HEAD", "OPTIONS"})
+        return f"Use {' or '.join(methods)}."
+    return text.next_step
+
+
 def _answer(error: HTTPException) -> Response:
     if error.response is not None:
         return make_response(error.response)
     status = error.code or 500
     text = TEXTS.get(status, TEXTS[400 if status < 500 else 500])
     if request.path.startswith("/api/"):
-        problem = ProblemOut(field="request", problem=text.problem, allowed=text.next_step)
+        problem = ProblemOut(field="request", problem=text.problem, allowed=_next_step(error, text))
         response = problems_answer(ProblemsOut(problems=[problem]), status)
+    elif request_ctx.url_adapter is None:
+        # A host that is no host: no page can be drawn, for its links could not be built.
+        response = make_response(f"{text.title}: the host is not one that can be.\n", status)
+        response.mimetype = "text/plain"
     else:
         response = make_response(render_template("error.html", text=text, status=status), status)
     for name, value in error.get_headers():

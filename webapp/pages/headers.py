@@ -39,7 +39,7 @@ def add_headers(response: Response) -> Response:
 
 def refuse_other_hosts() -> None:
     # A page elsewhere must not reach this server under a name that it controls.
-    if not host_is_trusted(request.host, TRUSTED_HOSTS):
+    if not host_is_trusted(request.host.lower(), TRUSTED_HOSTS):
         abort(400, "unknown host")
 
 

@@ -7,11 +7,10 @@ from typing import Any
 
 from pydantic.json_schema import models_json_schema
 
-from webapp.advice.brief import Brief
+from webapp.advice.brief import LOCAL_TIME, Brief
 from webapp.advice.contract import Advice, ProblemsOut
 
 REFS = "#/components/schemas/{model}"
-LOCAL_TIME = r"^[0-2][0-9]:[0-5][0-9](:[0-5][0-9](\.[0-9]{1,6})?)?(Z|[+-][0-2][0-9]:[0-5][0-9])?$"
 
 
 def openapi_document() -> dict[str, Any]:

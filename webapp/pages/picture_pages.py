@@ -9,13 +9,13 @@ from webapp.advice.brief import Brief
 from webapp.advice.heat_map import HeatMap
 from webapp.advice.map_words import map_lines, map_sentences, map_summary, needed_h
 from webapp.errors import BriefError
-from webapp.pages.advice_page import refused_page
+from webapp.pages.advice_page import brief_pairs, canonical, refused_page
 from webapp.pages.advisor import current_advisor, current_mapper
 from webapp.pages.brief_address import address_of, brief_of, pairs_of
 from webapp.pages.headers import allow_own_style
 from webapp.pages.picture_texts import COURSE, MAP, MAP_PAGE, map_picture
 from webapp.pages.units_switch import reader_measures
-from webapp.units import MEASURES, Measures
+from webapp.units import Measures
 
 KEPT_S = 300
 
@@ -23,8 +23,7 @@ blueprint = Blueprint("pictures", __name__)
 
 
 def _asked() -> tuple[Brief, Measures]:
-    pairs = [pair for pair in request.args.items(multi=True) if pair[0] != "units"]
-    return brief_of(pairs), MEASURES.get(request.args.get("units", ""), reader_measures())
+    return brief_of(brief_pairs()), reader_measures()
 
 
 def _svg(drawn: bytes) -> Response:
@@ -62,13 +61,13 @@ def heat_map() -> Response:
 
 @blueprint.get(MAP_PAGE)
 def map_page() -> AnyResponse:
-    pairs, measures = list(request.args.items(multi=True)), reader_measures()
+    pairs, measures = brief_pairs(), reader_measures()
     try:
         brief = brief_of(pairs)
     except BriefError as refused:
         return refused_page(pairs, refused, measures)
     if pairs != pairs_of(brief):
-        return redirect(address_of(brief, MAP_PAGE), 303)
+        return redirect(canonical(brief, MAP_PAGE), 303)
     return make_response(_map_page(brief, current_mapper()(brief), measures))
 
 

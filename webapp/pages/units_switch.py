@@ -16,7 +16,9 @@ blueprint = Blueprint("units", __name__)
 
 
 def reader_measures() -> Measures:
-    return MEASURES.get(request.cookies.get(COOKIE, ""), METRIC)
+    """Return the measures that the address names, else those of the reader."""
+    named = MEASURES.get(request.args.get(COOKIE, ""))
+    return named or MEASURES.get(request.cookies.get(COOKIE, ""), METRIC)
 
 
 def remember(response: AnyResponse, measures: Measures) -> None:
@@ -42,7 +44,14 @@ HABITS = (
 def _own_page(address: str) -> str:
     """Let the switch lead back to a page of ours only."""
     is_own = address.startswith("/") and not address.startswith(("//", "/\\"))
-    return address if is_own and address.isprintable() else "/"
+    return _without_units(address) if is_own and address.isprintable() else "/"
+
+
+def _without_units(address: str) -> str:
+    """Drop measures that the address names, which would overrule the choice just made."""
+    page, mark, query = address.partition("?")
+    kept = "&".join(pair for pair in query.split("&") if not pair.startswith(f"{COOKIE}="))
+    return page + (mark + kept if kept else "")
 
 
 @blueprint.post("/units")

@@ -196,6 +196,7 @@ def test_a_cake_cut_at_once_asks_only_that_the_coat_holds_at_all():
     assert assess("hold_time", held(likely_h=0.1, needed_h=0)).value == 1
     assert assess("hold_time", held(likely_h=0.0, needed_h=0)).value == 0
     assert "cut at once" in say(assess("hold_time", held(needed_h=0)))
+    assert assess("hold_time", held(likely_h=3, needed_h=5e-324)).value == 1
 
 
 def test_with_supports_no_more_firmness_is_needed_than_without_tiers():

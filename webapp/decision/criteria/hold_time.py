@@ -11,6 +11,8 @@ from webapp.units import Measures, lasting_with_range
 
 # Times over, where nothing more is to be gained and a cake cut at once would divide by zero.
 AMPLE = 10.0
+# A need shorter than this [h] is none: a division by it could overflow.
+AT_ONCE_H = 1e-6
 
 
 class HoldTime(Criterion):
@@ -28,8 +30,8 @@ class HoldTime(Criterion):
         """Return hold over need of each coat, at most ``AMPLE``."""
         hold, needed = grid.coat("hold"), grid.coat("needed")
         at_once = np.where(hold > 0, AMPLE, 0.0)
-        times_over = hold / np.where(needed > 0, needed, 1.0)
-        return np.minimum(AMPLE, np.where(needed > 0, times_over, at_once))
+        times_over = hold / np.where(needed > AT_ONCE_H, needed, 1.0)
+        return np.minimum(AMPLE, np.where(needed > AT_ONCE_H, times_over, at_once))
 
     def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
         """Say how long it keeps its look, with the range, and how long it must."""
@@ -37,7 +39,7 @@ class HoldTime(Criterion):
         needed = fact_named(assessment, "needed").value
         hours = lasting_with_range(hold.value, hold.low, hold.high)
         lasts = f"{names.coat} keeps its look {hours}"
-        if needed == 0:
+        if needed <= AT_ONCE_H:
             return f"{lasts}; the cake is cut at once."
         return f"{lasts}; it must last {measures.duration(needed)}."
 
