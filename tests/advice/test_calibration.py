@@ -139,7 +139,7 @@ def test_more_or_other_draws_move_the_chance_by_no_more_than_sampling(
     )
     of_all = chances.mean()
     assert 0.05 < of_all < 0.95, "this brief is not near the edge and shows nothing"
-    # Eight fats share a course, so 512 pairs are not 512 independent draws; that they are stratified makes up for
+    # Eight fats share a course, so 400 pairs are not 400 independent draws; that they are stratified makes up for
     # it: over 24 seeds the chance scatters by 0.5 to 0.85 of what as many independent draws would.
     sigma = np.sqrt(of_all * (1 - of_all) / (HEAT_DRAWS * FAT_DRAWS))
     assert abs(chances[0] - of_all) <= 3 * sigma

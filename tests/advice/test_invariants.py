@@ -27,10 +27,8 @@ Shape = dict[str, Any]
 
 COLOURS: tuple[Colour, ...] = get_args(Colour)
 DIETS: tuple[Diet, ...] = get_args(Diet)
-# A surface is solved by one Newton step when dry and two when wet, which leaves up to about 1 mK where sun or wind
-# change fast, and the coat warms by about a degree an hour where it softens: two holds that should be equal may differ
-# by 1 mK / (1 K/h), a few seconds, and a draw that stands to the very end of the display may fall on either side of it.
-SAME_H = 1e-3
+# Sums in another order, and surfaces solved to a thousandth of a degree or better.
+SAME_H = 1e-4
 ONE_DRAW = 1.001 / (HEAT_DRAWS * FAT_DRAWS)
 SLOW = (HealthCheck.too_slow, HealthCheck.function_scoped_fixture)
 

@@ -19,7 +19,7 @@ def test_draws_of_butter_have_the_range_of_the_data(advisor: Advisor, catalogue:
         known = catalogue.fact(family, "softens")
         drawn = advisor.softness.of(catalogue.formulations[f"{family}-butter"]).softens
         low, middle, high = np.percentile(drawn, (5, 50, 95))
-        # 512 stratified draws place a percentile within one band of it.
+        # Stratified draws place a percentile within one band of it.
         assert (low, middle, high) == pytest.approx((known.low, known.value, known.high), abs=0.1)
 
 

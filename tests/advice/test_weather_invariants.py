@@ -16,7 +16,7 @@ from webapp.advice.service import Advisor
 Shape = dict[str, Any]
 
 # Hours that differ by less than this differ by the rounding of floating-point sums.
-SAME_H = 1e-3  # a few seconds; see test_invariants
+SAME_H = 1e-6
 SLOW = settings(
     max_examples=20, deadline=None, suppress_health_check=(HealthCheck.too_slow, HealthCheck.function_scoped_fixture)
 )

@@ -1,7 +1,7 @@
 """What the map of 48 by 48 cells costs, warm, and one brief with all its draws, beside one plain scenario.
 
 Run ``python -m tests.benchmarks.heat_map [rounds]``. A plain scenario is the same cake under every family's coat
-with each range at its value: one draw instead of 512. "All 512 draws" is the whole decision on the brief, with every
+with each range at its value: one draw instead of 400. "All 400 draws" is the whole decision on the brief, with every
 coat's hold and the confidence. Every row is measured in the same run.
 """
 
@@ -66,7 +66,7 @@ def main() -> None:
         assert known is not None
         rows: dict[str, Callable[[], object]] = {
             "one plain scenario": lambda brief=brief: plain_scenario(brief, advisor),
-            "all 512 draws": lambda brief=brief: advisor.judge(brief, TODAY),
+            "all 400 draws": lambda brief=brief: advisor.judge(brief, TODAY),
             "map, 48 x 48": lambda brief=brief: heat_map(advisor, brief, TODAY),
             "its picture": lambda known=known: draw_heat_map(known, METRIC),
         }

@@ -14,8 +14,8 @@ from webapp.thermal.uncertainty import Z_95, standard_draws, within_range
 
 Array = NDArray[np.float64]
 
-# Courses of heat, and how many softening temperatures meet each: 64 x 8 = 512 draws of a whole event.
-HEAT_DRAWS = 64
+# Courses of heat, and how many softening temperatures meet each: 50 x 8 = 400 draws of a whole event.
+HEAT_DRAWS = 50
 FAT_DRAWS = 8
 BUTTERFAT = "milk-fat"
 MOUTH_C = 35.0  # of the tongue, common practice in work on fats
@@ -51,6 +51,7 @@ class Softness:
             for fat, s in catalogue.fats.items()
         }
         self._known: dict[str, FatDraws] = {}
+        self._shares: dict[tuple[float, float, float], Array] = {}
 
     def of(self, formulation: Formulation) -> FatDraws:
         """Draws for one formulation."""
@@ -64,7 +65,10 @@ class Softness:
 
     def share(self, fact: Fact) -> Array:
         """Draws of the share of the way from softening to slumping that a look allows."""
-        return np.clip(within_range(self._z["look"], fact.value, fact.low, fact.high), 0.0, 1.0)
+        key = (fact.value, fact.low, fact.high)
+        if key not in self._shares:
+            self._shares[key] = np.clip(within_range(self._z["look"], *key), 0.0, 1.0)
+        return self._shares[key]
 
     def waxy_fat_share(self, formulation: Formulation) -> tuple[float, float, float]:
         """Return the share of the fat that is still solid in the mouth, with its 5th and 95th percentile."""

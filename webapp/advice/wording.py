@@ -213,7 +213,7 @@ def _pairings(answer: Answer) -> list[RankedPairingOut]:
             score=_share(pairing.score),
             hold_class=pairing.hold_class,
             tied_with_first=pairing.is_tied_with_first,
-            values=_values({id_: a.value for id_, a in choice.assessments(pairing).items()}),
+            values=_values(choice.values(pairing)),
         )
         for pairing in choice.pairings[:BEST_PAIRINGS]
     ]

@@ -52,6 +52,10 @@ class Choice:
         """Return what every criterion says of a pairing."""
         return {id_: self.assessment(id_, pairing) for id_ in self.matrix.evaluations}
 
+    def values(self, pairing: RankedPairing) -> dict[str, float]:
+        """Return the value (0..1) of a pairing under every criterion."""
+        return {id_: found.value_at(pairing.row, pairing.column) for id_, found in self.matrix.evaluations.items()}
+
     def needs_dam(self, pairing: RankedPairing) -> bool:
         """Whether the filling is softer than its load needs, so that a ring of a firmer coat has to hold it."""
         firmness = [candidate.facts["firmness"].value for candidate in (pairing.coat, pairing.filling)]

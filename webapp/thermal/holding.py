@@ -11,6 +11,7 @@ Array = NDArray[np.float64]
 
 
 LEVEL_K = 1e-9  # a rise too small to be told from none
+_APART_K = 1000.0  # more than any two temperatures of a cake differ
 
 
 def warmest_so_far(temperature_c: Array) -> Array:
@@ -37,8 +38,8 @@ def hold_hours(hours: Array, warmest_c: Array, threshold_c: Array) -> Array:
     -------
     (S, K) array of hours, 0 where the threshold was passed on the way.
     """
-    below = (warmest_c[:, :, None] <= threshold_c[None]).sum(axis=0)
     count = len(hours)
+    below = _times_below(warmest_c, threshold_c)
     after = np.clip(below, 1, count - 1)
     before = after - 1
     draws = np.arange(warmest_c.shape[1])[:, None]
@@ -47,6 +48,20 @@ def hold_hours(hours: Array, warmest_c: Array, threshold_c: Array) -> Array:
     crossing = hours[before] + np.clip(share, 0.0, 1.0) * (hours[after] - hours[before])
     crossing = np.where(below == 0, hours[0], np.where(below == count, hours[-1], crossing))
     return np.asarray(np.maximum(crossing, 0.0))
+
+
+def _times_below(warmest_c: Array, threshold_c: Array) -> NDArray[np.intp]:
+    """Return for how many of its times each course (n, S) is at or below its thresholds (S, K).
+
+    The courses rise, so one search finds all places once they are laid end to end, each lifted above the last.
+    """
+    count, courses = warmest_c.shape
+    numbers = np.arange(courses)
+    lift = _APART_K * numbers
+    end_to_end = (warmest_c + lift).T.ravel()
+    lifted = np.minimum(threshold_c, _APART_K / 2) + lift[:, None]
+    found = np.searchsorted(end_to_end, lifted.ravel(), side="right").reshape(threshold_c.shape)
+    return np.asarray(found - count * numbers[:, None])
 
 
 @dataclass(frozen=True, slots=True)

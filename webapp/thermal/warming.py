@@ -26,7 +26,8 @@ Array = NDArray[np.float64]
 # The film coefficients a tier may be solved with; the nearest is taken, the surface balance does the rest.
 FILM_LADDER = (6.5, 8.0, 10.0, 12.5, 15.5, 19.0, 24.0, 30.0, 37.0)
 _KELVIN = 273.15
-_NEWTON_STEPS = 2
+_NEWTON_STEPS = 8  # more than any course needs: where the surface crosses the dew point its slope changes at once
+_SETTLED_K = 0.03  # a step this small leaves an error far below it
 _RADIATIVE_FILM = 4 * EMISSIVITY * STEFAN_BOLTZMANN * 295.0**3  # W/(m2 K), long wave near room temperature
 
 
@@ -97,29 +98,32 @@ class _Surface:
     dew: float
     forced_4: Array
     natural_4: Array
+    steepness: float  # how much faster than its film the flux by convection falls
     is_boxed: bool
     draws: Draws
 
-    def equivalent(self, surface: Array, seen: Array) -> tuple[Array, Array | None]:
-        """Return the temperature [°C] that, through the film ``seen`` alone, gives this surface's flux."""
-        flux, _, water = self.gain(surface)
-        return surface + flux / seen, water
+    def settled(
+        self, surface: Array, assumed: Array, response: Array, seen: Array
+    ) -> tuple[Array, Array | None]:
+        """Return the equivalent temperature [°C] that the surface brings about itself, and the condensation.
 
-    def settled(self, surface: Array, assumed: Array, response: Array, seen: Array) -> Array:
-        """Return the equivalent temperature [°C] of the surface that it brings about itself.
-
-        ``surface`` came from the ``assumed`` temperature and follows it by ``response`` [K/K]. Newton steps:
-        taken as it stands, the flux of a wet surface, which falls with its temperature several times as
-        steeply as a dry one's, would overshoot from step to step. One is enough for a dry surface; a wet one
-        may cross the dew point, where the slope changes at once.
+        It is the temperature that gives, through the film ``seen`` alone, the flux of the surface. ``surface``
+        came from an ``assumed`` one and follows it by ``response`` [K/K]. Newton steps until one is small: taken
+        as it stands, the flux of a wet surface, which falls with its temperature several times as steeply as a
+        dry one's, would overshoot from step to step.
         """
+        water, is_settled = None, None
         for _ in range(_NEWTON_STEPS):
             flux, slope, water = self.gain(surface)
             change = (surface - assumed + flux / seen) / (1 - response + response * slope / seen)
+            if is_settled is not None:
+                # What has settled stays, so that a draw does not depend on those stepped beside it.
+                change[is_settled] = 0.0
             surface, assumed = surface + response * change, assumed + change
-            if water is None:
+            is_settled = np.abs(change) < _SETTLED_K
+            if is_settled.all():
                 break
-        return assumed
+        return assumed, water
 
     def gain(self, surface: Array) -> tuple[Array, Array, Array | None]:
         """Return the flux into the surface [W/m2], how it falls as that warms, and the condensation.
@@ -131,7 +135,7 @@ class _Surface:
         kelvin_2 = (surface + _KELVIN) ** 2
         flux = film * difference + self.sun
         flux += EMISSIVITY * STEFAN_BOLTZMANN * (self.radiant_4 - kelvin_2 * kelvin_2)
-        slope = film + _RADIATIVE_FILM
+        slope = film * self.steepness + _RADIATIVE_FILM
         if self.is_boxed or surface.min() >= self.dew:
             return flux, slope, None
         water = condensing(film, self.vapour_pa, self.air, surface)
@@ -235,23 +239,32 @@ def _march(stack: _Stack, balances: _Balances, start_c: float) -> Iterator[_Mome
     seen = stack.film * draws.conductivity
     state = stack.start * start_c + np.zeros((1, 1, len(draws)))
     surface = np.full((len(stack.film), len(ZONES), len(draws)), float(start_c))
-    forcing, reading = surface, None
+    forcing, trend, reading = surface, None, None
     read_surface, surface_at_once = stack.read[:, : len(ZONES)].copy(), stack.at_once[:, : len(ZONES)].copy()
+    pull = stack.drive @ forcing
+    rise, added = np.empty_like(pull), np.empty_like(pull)  # kept, as making them anew takes longer than filling them
     for n in range(len(hours)):
         step = float(hours[n] - hours[n - 1]) if n else 0.0
         balance = balances.at(n)
         if step > 0:
             kept, whole, end, response = steps.weights(step)
-            state = kept * state + whole * (stack.drive @ forcing)
-            trial = read_surface @ state + surface_at_once @ forcing
-            ahead = balance.settled(trial, forcing, response, seen)
-            state += end * (stack.drive @ (ahead - forcing))
+            state *= kept
+            state += np.multiply(whole, pull, out=added)
+            guess = forcing if trend is None else forcing + step * trend
+            trial = read_surface @ state + surface_at_once @ forcing + response * (guess - forcing)
+            ahead, water = balance.settled(trial, guess, response, seen)
+            change = ahead - forcing
+            pull += np.matmul(stack.drive, change, out=rise)
+            state += np.multiply(end, rise, out=added)
+            trend = change / step
             read = stack.read @ state + stack.at_once @ ahead
             surface, reading = read[:, : len(ZONES)], read[:, len(ZONES) :]
         else:
-            ahead = balance.settled(surface, forcing, steps.at_once, seen)
+            ahead, water = balance.settled(surface, forcing, steps.at_once, seen)
+            trend = None
             surface = surface + surface_at_once @ (ahead - forcing)
-        forcing, water = balance.equivalent(surface, seen)
+            pull = stack.drive @ ahead
+        forcing = ahead
         yield _Moment(state, forcing, surface, reading, water, balance)
 
 
@@ -271,9 +284,9 @@ class _Steps:
         key = round(step_h * 3_600_000)
         if key not in self._known:
             x = self._decay * (step_h * 3600 * self._pace)
-            kept = np.exp(-x)
-            end = (1 + np.expm1(-x) / x) / self._decay
-            self._known[key] = (kept, (1 - kept) / self._decay, end, self._own @ end + self.at_once)
+            gone = np.expm1(-x)
+            end = (1 + gone / x) / self._decay
+            self._known[key] = (1 + gone, -gone / self._decay, end, self._own @ end + self.at_once)
         return self._known[key]
 
 
@@ -312,6 +325,7 @@ class _Balances:
             dew=self._dew[n],
             forced_4=self._forced_4[float(e.wind_mps[n])],
             natural_4=self._natural_4,
+            steepness=1.0 if e.wind_mps[n] > 0 else 1.25,
             is_boxed=bool(e.is_boxed[n]),
             draws=self.draws,
         )
