@@ -31,6 +31,10 @@ def assumptions(brief: Brief, today: dt.date, measures: Measures) -> Iterator[As
     if brief.date is not None and brief.date < today:
         text = "This day is past: the advice was worked out for it all the same."
         yield AssumedOut(field="date", taken=brief.date.isoformat(), text=text)
+    if brief.place is not None and brief.site is not None:
+        found = brief.site.name
+        text = f"The place was taken as {found}. If another is meant, add its state or country after a comma."
+        yield AssumedOut(field="place", taken=found, text=text)
     for field, text in _TEXTS.items():
         if field not in given and not (field == "supported" and len(brief.tiers) < 2):
             yield AssumedOut(field=field, taken=_plain(getattr(brief, field)), text=text)

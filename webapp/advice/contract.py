@@ -183,6 +183,7 @@ class StressOut(_Out):
     later: Annotated[Share, Field(description="cut an hour later")]
     both: Share
     spare_k: Annotated[float | None, Field(description="how much hotter it may get and still hold; none if unknown")]
+    even_k: Annotated[float | None, Field(description="how much hotter until it is as likely lost; none if unknown")]
     sentence: str
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from webapp.advice.brief import Brief, Tier
 from webapp.advice.holds import CoatHold
 from webapp.catalogue.model import Formulation
-from webapp.decision.model import HOLDS_FROM
+from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM
 from webapp.thermal.exposure import HORIZON_H
 
 if TYPE_CHECKING:
@@ -49,13 +49,17 @@ class Lever:
 
 @dataclass(frozen=True, slots=True)
 class Stress:
-    """Chance that the advised coat holds: as asked, in hotter air, cut an hour late, and both."""
+    """Chance that the advised coat holds: as asked, in hotter air, cut an hour late, and both.
+
+    ``spare_k`` is how much hotter [K] it may get until that is in doubt, ``even_k`` until it is as likely lost.
+    """
 
     chance: float
     hotter: float
     later: float
     both: float
     spare_k: float | None
+    even_k: float | None
 
 
 def find_levers(
@@ -258,18 +262,19 @@ def stress_of(hold: CoatHold, if_hotter: list[CoatHold], brief: Brief) -> Stress
         hotter=hot.look.chance,
         later=float((hold.look.hours >= late).mean()),
         both=float((hot.look.hours >= late).mean()),
-        spare_k=_spare(chances),
+        spare_k=_spare(chances, HOLDS_FROM),
+        even_k=_spare(chances, MARGINAL_FROM),
     )
 
 
-def _spare(chances: list[float]) -> float | None:
-    """Return how much hotter [K] it may get until the chance falls to 0.9, straight between the shifts tried.
+def _spare(chances: list[float], least: float) -> float | None:
+    """Return how much hotter [K] it may get until the chance falls to the least, straight between the shifts tried.
 
     None where it is below that already, or still above it at the largest shift.
     """
-    if chances[0] < HOLDS_FROM or chances[-1] >= HOLDS_FROM:
+    if chances[0] < least or chances[-1] >= least:
         return None
-    last = max(i for i, chance in enumerate(chances) if min(chances[: i + 1]) >= HOLDS_FROM)
+    last = max(i for i, chance in enumerate(chances) if min(chances[: i + 1]) >= least)
     shifts = (0.0, *SHIFTS_K)
-    share = (chances[last] - HOLDS_FROM) / (chances[last] - chances[last + 1])
+    share = (chances[last] - least) / (chances[last] - chances[last + 1])
     return shifts[last] + share * (shifts[last + 1] - shifts[last])

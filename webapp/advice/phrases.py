@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from webapp.advice.brief import Brief
+from webapp.advice.firmer_fat import FirmerFat
 from webapp.advice.heat import PartHold
-from webapp.advice.levers import HOTTER_K, Lever, Stress
+from webapp.advice.levers import HOTTER_K, SHIFTS_K, Lever, Stress
 from webapp.advice.moisture import Crust, Sweat
-from webapp.catalogue.model import Formulation
+from webapp.catalogue.model import Catalogue, Formulation
 from webapp.decision.criteria import Names
 from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM, HoldFacts
 from webapp.units import LOOK_AHEAD_H, Measures, duration, lasting, lasting_with_range
@@ -160,11 +161,28 @@ def stress_sentence(stress: Stress, measures: Measures) -> str:
         told = f"{hotter} hotter than given, cut an hour late, or both, it holds {chances[0]}."
     else:
         told = f"{hotter} hotter than given it holds {chances[0]}; cut an hour late, {chances[1]}; both, {chances[2]}."
+    spare = _spare_sentence(stress, measures)
+    return f"{spare} {told}" if spare else told
+
+
+def _spare_sentence(stress: Stress, measures: Measures) -> str:
+    """Say how much hotter it may get, from the first doubt to an even chance."""
     if stress.spare_k is None:
-        return told
+        return ""
+    lost = f"more than {measures.warming(SHIFTS_K[-1])}"
+    if stress.even_k is not None:
+        lost = f"about {measures.warming(math.ceil(stress.even_k))}"
     if stress.spare_k < 1:
-        return f"It has no heat to spare. {told}"
-    return f"It can get about {measures.warming(math.floor(stress.spare_k))} hotter before that is in doubt. {told}"
+        return f"It has no heat to spare: {lost} hotter, it is as likely lost as kept."
+    doubt = measures.warming(math.floor(stress.spare_k))
+    return f"It can get {doubt} hotter before that is in doubt, and {lost} before it is as likely lost as kept."
+
+
+def firmer_sentence(firmer: FirmerFat, catalogue: Catalogue) -> str:
+    """Say how much of a coat's fat to swap for a firmer one so that it holds."""
+    old, new = (catalogue.ingredients[id_].name.lower() for id_ in (firmer.swap.replaces, firmer.swap.with_))
+    much = "all" if firmer.share > 0.99 else f"{round(100 * firmer.share)} %"
+    return f"With {much} of its {old} swapped for {new} it holds {in_ten(firmer.chance)}."
 
 
 HARDLY_CRUSTS_MIN = 90.0  # nobody waits longer before smoothing, judgement

