@@ -13,8 +13,8 @@ Array = NDArray[np.float64]
 
 HORIZON_H = LOOK_AHEAD_H
 # Minutes of the steps after a change of place: short while the coat warms fast, long once it drifts.
-_STEPS = ((2, 1.0), (9, 2.0), (14, 5.0))
-_LONG_STEP_MIN = 15.0
+_STEPS = ((2, 1.0), (9, 2.0), (14, 5.0), (18, 15.0))
+_LONG_STEP_MIN = 30.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -217,7 +218,15 @@ def heat_balance(
 
 
 def _stack(bodies: Sequence[TierBody], exposure: Exposure, modes: Sequence[TierModes] | None) -> _Stack:
-    return _Stack.of(modes or [tier_modes(body, _nearest_film(body, exposure)) for body in bodies])
+    if modes is not None:
+        return _Stack.of(modes)
+    wind = float(np.median(exposure.wind_mps))
+    return _stacked(tuple(bodies), tuple(_nearest_film(body, wind) for body in bodies))
+
+
+@lru_cache(maxsize=64)
+def _stacked(bodies: tuple[TierBody, ...], films: tuple[float, ...]) -> _Stack:
+    return _Stack.of([tier_modes(body, film) for body, film in zip(bodies, films, strict=True)])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -277,7 +286,12 @@ class _Steps:
         # How each zone's surface follows its own surroundings: mode by mode, and without delay.
         self._own = stack.read[:, zones] * np.swapaxes(stack.drive, 1, 2)
         self.at_once = stack.at_once[:, zones, zones][:, :, None]
-        self._pace = draws.conductivity / draws.capacity
+        # Draws stepped once for each shift of the air share their weights.
+        pace = draws.conductivity / draws.capacity
+        self._pace, self._draw = np.unique(pace, return_inverse=True)
+        self._is_shared = len(self._pace) < len(pace)
+        if not self._is_shared:
+            self._pace = pace
         self._known: dict[int, tuple[Array, Array, Array, Array]] = {}
 
     def weights(self, step_h: float) -> tuple[Array, Array, Array, Array]:
@@ -286,7 +300,11 @@ class _Steps:
             x = self._decay * (step_h * 3600 * self._pace)
             gone = np.expm1(-x)
             end = (1 + gone / x) / self._decay
-            self._known[key] = (1 + gone, -gone / self._decay, end, self._own @ end + self.at_once)
+            found = (1 + gone, -gone / self._decay, end, self._own @ end + self.at_once)
+            if self._is_shared:
+                kept, whole, end, response = (weight[..., self._draw] for weight in found)
+                found = (kept, whole, end, response)
+            self._known[key] = found
         return self._known[key]
 
 
@@ -341,9 +359,9 @@ def _dew(vapour_pa: Array) -> Array:
     return dew_point(20.0, 100 * vapour_pa / saturation_pressure(20.0))
 
 
-def _nearest_film(body: TierBody, exposure: Exposure) -> float:
+@lru_cache(maxsize=512)
+def _nearest_film(body: TierBody, wind: float) -> float:
     """Choose the rung of the ladder nearest to the film that this tier will have at a 10 K difference."""
-    wind = float(np.median(exposure.wind_mps))
     convective = combined_film(
         natural_side_strength(body.height + body.coat) ** 4,
         forced_film(wind, 2 * (body.radius + body.coat)) ** 4,
