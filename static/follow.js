@@ -1,8 +1,8 @@
-/* The advice follows the brief: when a field changes, the server's own part of the page is fetched and swapped in.
+/* When a field changes, the server's own part of the page is fetched and swapped in.
    Without this script the button under the brief does the same. */
 (() => {
   "use strict";
-  const TYPING_MS = 30; // gathers what one key or paste sets off; an answer that is overtaken is dropped
+  const TYPING_MS = 30; // gathers what one key or paste sets off
   const SETTLED_MS = 700; // before anything is said aloud, called wrong or drawn anew
   const KEPT = 24;
 
@@ -14,6 +14,7 @@
   const isTick = (control) => control.type === "checkbox" || control.type === "radio";
   const isField = (control) => control.name && !/^(hidden|submit|fieldset)$/.test(control.type);
   const kept = new Map(); // what was typed -> the part that answers it
+  const isWide = matchMedia("(min-width: 50rem)").matches;
 
   const start = {};
   let shown = isAsServed() ? typed() : null; // the brief that the advice in sight answers
@@ -103,11 +104,14 @@
     const old = byId("advice");
     const fresh = part.getElementById("advice");
     const focused = old.contains(document.activeElement) ? document.activeElement.id || "advice" : null;
+    fold(fresh);
     for (const was of old.querySelectorAll("details[id]")) {
       const now = part.getElementById(was.id);
       if (now) now.open = was.open;
     }
     const pictures = keepPictures(old, fresh);
+    const title = document.querySelector(".start h1"); // the advice has its own
+    if (title) title.outerHTML = `<p class="title">${title.innerHTML}</p>`;
     inPlace(() => {
       unmend();
       byId("verdict-bar").replaceWith(part.getElementById("verdict-bar"));
@@ -120,31 +124,37 @@
     settling = setTimeout(() => settle(pictures), SETTLED_MS);
   }
 
-  /* A picture takes longer than the words: the one of before stays until its successor is ready. */
+  /* The picture of before stays until its successor is ready. */
   function keepPictures(old, fresh) {
     const pictures = [];
-    for (const now of fresh.querySelectorAll("img[id]")) {
-      const was = old.querySelector(`img#${now.id}`);
-      if (!was) continue;
-      const next = now.getAttribute("src");
-      was.alt = now.alt;
-      was.dataset.next = next;
+    for (const now of fresh.querySelectorAll("picture")) {
+      const image = now.lastElementChild;
+      const shown = old.querySelector(`#${image.id}`);
+      if (!shown) continue;
+      const was = shown.parentNode;
+      shown.alt = image.alt;
+      was.next = now;
       now.replaceWith(was);
-      if (was.getAttribute("src") !== next) pictures.push([was, next]);
+      if (shown.getAttribute("src") !== image.getAttribute("src")) pictures.push([was, now, image]);
     }
     return pictures;
   }
 
   function settle(pictures) {
     if (headline() !== verdict) byId("follow-said").textContent = verdict = headline();
-    for (const [picture, next] of pictures) {
-      const ready = new Image();
-      ready.src = next;
-      ready.decode().catch(() => {}).then(() => picture.dataset.next === next && (picture.src = next));
+    for (const [was, now, image] of pictures) {
+      document.adoptNode(now);
+      image.src = image.getAttribute("src"); // begins to load
+      image.decode().catch(() => {}).then(() => was.next === now && was.replaceWith(now));
     }
   }
 
-  /* The field in hand stays where it is on the screen, whatever grows or shrinks above it. */
+  /* On a phone what is one step down begins folded. */
+  function fold(root) {
+    if (!isWide) for (const part of root.querySelectorAll(".fold")) part.open = false;
+  }
+
+  /* The field in hand stays in its place, whatever grows or shrinks above it. */
   function inPlace(change) {
     const held = form.contains(document.activeElement) ? document.activeElement : null;
     const before = held?.getBoundingClientRect().top;
@@ -210,7 +220,7 @@
   }
 
   addEventListener("popstate", async ({ state }) => {
-    // A jump within the page makes a step of its own, which shows what is shown now.
+    // A jump within the page shows what is shown now.
     if (!state?.typed) return history.replaceState({ typed: shown }, "");
     leave();
     visit = recorded = {};
@@ -239,6 +249,8 @@
   const isWaiting = "ask" in region.dataset;
   region.dataset.address ??= location.pathname + location.search;
   if (shown && !isWaiting) keep(shown, byId("verdict-bar").outerHTML + region.outerHTML);
+  fold(region);
+  if (isWide && byId("aside-brief")) byId("aside-brief").open = true;
   history.replaceState({ typed: typed() }, "");
   form.addEventListener("input", ({ target }) => plan(target, target.options || isTick(target) ? 0 : TYPING_MS));
   form.addEventListener("change", ({ target }) => plan(target, 0));
@@ -246,7 +258,7 @@
     if (target.name !== visit.name) visit = { name: target.name };
   });
   addEventListener("pageshow", ({ persisted }) => {
-    // A browser may bring back what was typed into a page that was served without it.
+    // A browser may bring back what was typed.
     if (persisted ? typed() === asked : isAsServed() && !isWaiting) return;
     asked = null;
     ask((recorded = start));

@@ -74,6 +74,28 @@ def cakes() -> st.SearchStrategy[list[dict[str, Any]]]:
     return tiers.map(lambda rows: sorted(rows, key=lambda row: -row["width_cm"]))
 
 
+OWN_RECIPES: dict[str, tuple[str, list[str]]] = {
+    "american": ("none", ["4 cups icing sugar", "1 cup butter, softened", "2-3 tbsp milk", "a pinch of salt"]),
+    "swiss": ("heated-71c", ["4 large egg whites", "1 1/4 cups caster sugar", "3 sticks (340 g) butter"]),
+    "italian": ("syrup-cooked", ["150 g egg whites", "300 g white sugar", "75 ml water", "1 lb unsalted butter"]),
+    "french": (
+        "pasteurised",
+        ["140 g pasteurised yolks", "240 g sugar [granulated sugar]", "60 g water", "400 g butter"],
+    ),
+}
+
+
+def own_formula_shapes() -> st.SearchStrategy[list[dict[str, Any]]]:
+    """JSON shapes of own formulas of some families, each under its own name."""
+    families = st.lists(st.sampled_from(sorted(OWN_RECIPES)), max_size=3, unique=True)
+    return families.map(lambda names: [_own_shape(family) for family in names])
+
+
+def _own_shape(family: str) -> dict[str, Any]:
+    treatment, lines = OWN_RECIPES[family]
+    return {"name": f"Our {family}", "family": family, "egg_treatment": treatment, "lines": lines}
+
+
 _OPTIONAL: dict[str, st.SearchStrategy[Any]] = {
     "setting": choices(Setting),
     "humidity_pct": decimals(5, 100),
@@ -102,6 +124,7 @@ _OPTIONAL: dict[str, st.SearchStrategy[Any]] = {
     "place": st.sampled_from(PLACES),
     "cloud_pct": decimals(0, 100),
     "weather": forecasts(),
+    "own_formulas": own_formula_shapes(),
 }
 
 

@@ -17,8 +17,9 @@ MAY_IMPORT = {
     "thermal": {"catalogue", "units", "errors"},
     "decision": {"catalogue", "units", "errors"},
     "kitchen": {"catalogue", "units", "errors"},
+    "records": {"decision", "thermal", "kitchen", "catalogue", "units", "errors"},
     "advice": {"decision", "thermal", "kitchen", "catalogue", "units", "errors"},
-    "pages": {"advice", "catalogue", "config", "units", "errors"},
+    "pages": {"advice", "records", "catalogue", "config", "units", "errors"},
 }
 WEB_ONLY = {"flask", "wtforms", "werkzeug", "jinja2", "waitress"}
 MODULES = sorted(PACKAGE.rglob("*.py"))

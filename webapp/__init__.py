@@ -47,5 +47,6 @@ def create_app(
     app.extensions["catalogue"] = catalogue
     app.extensions["advisor"] = advise_as or advisor_of(service)
     app.extensions["mapper"] = mapper_of(service)
+    app.extensions["service"] = service
     pages.init_app(app)
     return app

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal, get_args
 
 CM_PER_INCH = 2.54
@@ -105,10 +106,11 @@ class Measures:
         return f"{_whole(cm / CM_PER_INCH * 4) / 4:g} in"
 
     def thickness(self, mm: float) -> str:
-        """Write a thickness [mm]; inches to the sixteenth."""
+        """Write a thickness [mm]; inches to the sixteenth, as a ruler has them: ``1/4 in``, ``1 1/8 in``."""
         if not self.is_customary("thickness"):
             return f"{_whole(mm)} mm"
-        return f"{_whole(mm / 10 / CM_PER_INCH * 16)}/16 in"
+        whole, part = divmod(Fraction(_whole(mm / 10 / CM_PER_INCH * 16), 16), 1)
+        return f"{' '.join(str(n) for n in (whole, part) if n) or '0'} in"
 
     def mass(self, grams: float) -> str:
         """Write a mass [g], in kilograms or pounds when it is large."""

@@ -103,7 +103,7 @@ def test_a_sentence_starts_large_and_ends_once(text: str, said: str) -> None:
         (0.96, "about 9 times in 10"),
         (0.55, "about 6 times in 10"),
         (0.5, "about 5 times in 10"),
-        (0.04, "about once in 10 times"),
+        (0.04, "about 1 time in 10"),
         (0.03, "hardly ever"),
         (0.0, "hardly ever"),
     ],
@@ -158,10 +158,23 @@ def test_stress_is_said_for_heat_for_delay_and_for_both() -> None:
     fine, hot = part(12.0, 12.0, 3.5, 3.5), part(3.5, 1.0, 1.0, 1.0)
     stress = stress_of(CoatHold(fine, None, fine), [CoatHold(hot, None, hot)] * 3, asked())
     assert phrases.stress_sentence(stress, METRIC) == (
-        "It has no heat to spare. 3 °C hotter than given it holds about 3 times in 10; cut an hour late, about 5 times "
-        "in 10; both, hardly ever."
+        "It has no heat to spare: about 1 °C hotter, it is as likely lost as kept. 3 °C hotter than given it holds "
+        "about 3 times in 10; cut an hour late, about 5 times in 10; both, hardly ever."
     )
     assert "5 °F hotter" in phrases.stress_sentence(stress, US)
+
+
+def test_heat_to_spare_is_told_from_the_first_doubt_to_an_even_chance() -> None:
+    def told(chances: list[float]) -> str:
+        parts = [part(*(4.0 if n < 20 * chance else 1.0 for n in range(20))) for chance in chances]
+        holds = [CoatHold(each, None, each) for each in parts]
+        return phrases.stress_sentence(stress_of(holds[0], holds[1:], asked()), METRIC)
+
+    assert told([1.0, 1.0, 0.8, 0.2]).startswith(
+        "It can get 2 °C hotter before that is in doubt, and about 5 °C before it is as likely lost as kept."
+    )
+    assert "and more than 6 °C before it is as likely lost" in told([1.0, 1.0, 0.8, 0.6])
+    assert "hotter before" not in told([1.0, 1.0, 1.0, 1.0])
 
 
 @pytest.mark.parametrize(
@@ -211,7 +224,7 @@ def test_a_deadline_is_given_unless_nothing_holds(
             4,
             "You ask for 1 h 30 min out of the fridge; the rule for homes is 2 h. Your local food code comes first.",
         ),
-        (0.75, 3, 2, 4, "so served by 16:15."),
+        (0.75, 3, 2, 4, "so serve it by 16:15."),
         (2.5, 3, 2, 4, "so already over on arrival."),
         (0, 3, 1, 4, "the rule for homes is 1 h, as it is above 32 °C"),
         (0, 3, 2, 18, "out of the kitchen, where its time out began before"),
@@ -224,5 +237,6 @@ def test_the_clock_of_food_is_told_apart(travel: float, hold: float, limit: floa
 
 def test_how_sure_is_said_of_the_coat_and_of_what_comes_near() -> None:
     assert phrases.sure_sentence("American", 0.95, 0.8, 0) == "We are sure of American outside."
+    assert phrases.sure_sentence("Swiss", 0.7, 0.8, 0, "on top") == "Swiss on top is likely right."
     assert phrases.sure_sentence("American", 0.7, 0.2, 0).endswith("What goes between is a matter of taste.")
     assert "6 others of the best ten do about as well" in phrases.sure_sentence("American", 0.4, 0.2, 6)

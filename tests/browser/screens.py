@@ -21,9 +21,9 @@ def shoot(browser: Browser, server: str, folder: Path) -> None:
     for scheme in SCHEMES:
         page = browser.new_page(color_scheme=scheme)  # type: ignore[arg-type]
         for name, address in STATES.items():
-            page.goto(server + address)
             for width in WIDTHS:
                 page.set_viewport_size({"width": width, "height": TALL.get(width, 900)})
+                page.goto(server + address, wait_until="networkidle")  # anew: a phone's page begins folded
                 page.screenshot(path=folder / f"{name}-{width}-{scheme}.png", full_page=True)
         page.close()
 

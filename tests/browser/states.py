@@ -23,8 +23,13 @@ STATES = {
     "no-coat-holds": f"/advice?{NOON}",
     "nothing-fits": f"/advice?{NOTHING}",
     "cupcakes": "/advice?setting=indoors&air_high_c=21&hold_hours=1&tiers=&cupcakes=48",
-    "heat-map": f"/advice/map?{GARDEN}",
     "large-order": f"/advice?{LARGE}",
+    "keeping": f"/keeping?coat=american-butter&filling=french-butter&setup_minutes=30&{GARDEN}",
+    "keeping-errors": "/keeping?coat=none&setup_minutes=soon",
+    "plan": f"/plan?{GARDEN}&date=2027-06-26&guests=90",
+    "plan-errors": f"/plan?{GARDEN}&allowance_pct=99&guests=none",
+    "plan-nothing": f"/plan?{NOTHING}",
+    "shopping": f"/plan/shopping?{GARDEN}&currency=GBP&price=butter:500:4.5",
     "families": "/families",
     "family": "/families/american",
     "sources": "/sources",
@@ -32,4 +37,4 @@ STATES = {
     "style": "/style",
     "not-found": "/families/none",
 }
-REFUSALS = {"brief-errors": 422, "not-found": 404}
+REFUSALS = {"brief-errors": 422, "keeping-errors": 422, "plan-errors": 422, "not-found": 404}

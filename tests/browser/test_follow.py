@@ -300,6 +300,51 @@ def test_on_a_phone_the_verdict_follows_the_questions(visitor: Visitor) -> None:
     expect(page.get_by_role("article").get_by_role("heading", level=1)).to_be_in_viewport()
 
 
+def test_the_page_keeps_one_first_heading_and_gives_it_to_the_advice(visitor: Visitor) -> None:
+    page = open_beside(visitor, "/")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Which buttercream, and will it hold?")
+    warmest(page).fill("24")
+    expect(line(page)).to_contain_text("24 °C")
+    expect(page.get_by_role("heading", level=1)).to_have_count(1)
+    expect(page.get_by_role("article").get_by_role("heading", level=1)).to_be_visible()
+    expect(page.get_by_text("Which buttercream, and will it hold?")).to_be_visible()
+
+
+def test_on_a_phone_what_is_one_step_down_begins_folded_and_stays_as_it_was_left(visitor: Visitor) -> None:
+    page = visitor.open(f"/advice?{GARDEN}", PHONE)
+    folds = page.locator(".fold")
+    expect(folds).not_to_have_count(0)
+    expect(page.locator(".fold[open]")).to_have_count(0)
+    expect(page.get_by_role("heading", name="Food safety: another clock")).to_be_visible()
+    page.locator("#course > summary").click()
+    expect(page.locator("#course-picture")).to_be_visible()
+    page.locator("#aside-brief > summary").click()
+    warmest(page).fill("30")
+    expect(line(page)).to_contain_text("30 °C")
+    assert [fold.get_attribute("id") for fold in page.locator(".fold[open]").all()] == ["course"]
+
+
+@pytest.mark.parametrize(("size", "scripts"), [(DESKTOP, True), (PHONE, False)], ids=["desktop", "no scripts"])
+def test_elsewhere_it_is_open(visitor: Visitor, size: tuple[int, int], scripts: bool) -> None:
+    page = visitor.open(f"/advice?{GARDEN}", size, scripts)
+    expect(page.locator(".fold")).not_to_have_count(0)
+    expect(page.locator(".fold:not([open])")).to_have_count(0)
+
+
+def test_a_wait_is_shown_only_when_it_is_long(visitor: Visitor) -> None:
+    page = open_beside(visitor)
+    late: list[Route] = []
+    page.route(PARTS, lambda route: late.append(route))
+    wait = page.get_by_text("Working it out")
+    warmest(page).fill("25")
+    expect(page.locator("#advice")).to_have_attribute("aria-busy", "true")
+    expect(wait).to_be_hidden()
+    expect(wait).to_be_visible()
+    late[0].continue_()
+    expect(line(page)).to_contain_text("25 °C")
+    expect(wait).to_be_hidden()
+
+
 def test_without_scripts_the_button_does_it(visitor: Visitor) -> None:
     page = visitor.open("/", DESKTOP, scripts=False)
     expect(page.get_by_role("heading", name="The advice will stand here")).to_be_visible()

@@ -19,8 +19,12 @@ ADVICE = {
 }
 SMALLEST_PT = 9
 PX_PER_PT = 96 / 72
-# Printable width [px] of A4 and of Letter at the margins of the style sheet.
-SHEETS = {"A4": (210 - 24) * 96 / 25.4, "Letter": (215.9 - 24) * 96 / 25.4}
+# Printable width and height [px] of A4 and of Letter at the margins of the style sheet.
+SHEETS = {"A4": (210 - 20) * 96 / 25.4, "Letter": (215.9 - 20) * 96 / 25.4}
+HEIGHTS = {"A4": (297 - 16) * 96 / 25.4, "Letter": (279.4 - 16) * 96 / 25.4}
+RESERVE = 0.03  # another printer's type runs a little wider
+# Fine work, and guests who call for every caution.
+LONGEST = STATES["holds"].replace("rosettes", "fine") + "&diet=no-undercooked-egg&diet=tree-nut-free&humidity_pct=85"
 SMALLEST = """() => {
   const sizes = [];
   const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
@@ -46,6 +50,15 @@ def sides(page: Page, sheet: str) -> int:
 def test_the_advice_fits_one_side(visitor: Visitor, brief: str, sheet: str) -> None:
     # Seen to fail: with the table of the coat over the event left on the paper.
     assert sides(visitor.open(ADVICE[brief]), sheet) == 1
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_three_tiers_with_every_caution_leave_a_reserve(visitor: Visitor, sheet: str) -> None:
+    page = visitor.open(LONGEST, (round(SHEETS[sheet]), 1000))
+    page.emulate_media(media="print")
+    height = page.evaluate("document.documentElement.getBoundingClientRect().height")
+    assert height < (1 - RESERVE) * HEIGHTS[sheet]
+    assert sides(page, sheet) == 1
 
 
 @pytest.mark.parametrize("brief", ADVICE)

@@ -41,7 +41,7 @@ def fill_in_the_garden_wedding(page: Page) -> None:
     for number, width in enumerate(WIDTHS_CM, start=1):
         if number > 1:
             page.get_by_role("button", name="Add a tier on top").click()
-        tier(page, number).get_by_label("Width or diameter").fill(width)
+        tier(page, number).get_by_label("Width").fill(width)
     page.get_by_label("Is every upper tier on a board and dowels?").select_option("Yes")
     page.get_by_label("Piped detail", exact=True).select_option("Rosettes and swirls")
 
@@ -150,7 +150,7 @@ def test_the_main_job_needs_no_mouse(visitor: Visitor) -> None:
             tab_to(page, page.get_by_role("button", name="Add a tier on top"))
             page.keyboard.press("Enter")
             expect(tier(page, number)).to_be_visible()
-        tab_to(page, tier(page, number).get_by_label("Width or diameter"))
+        tab_to(page, tier(page, number).get_by_label("Width"))
         page.keyboard.type(width)
     tab_to(page, page.get_by_label("Piped detail", exact=True))
     page.keyboard.type("Rosettes")

@@ -200,3 +200,30 @@ def test_a_lost_column_is_one_fault(folder: Path) -> None:
     spoil(folder, "families.csv", lambda lines: lines.__setitem__(0, lines[0].replace("method", "how")))
     faults = faults_of(folder)
     assert [(fault.line, fault.column) for fault in faults] == [(1, "how"), (1, "method")]
+
+
+def test_a_swap_without_its_effects_is_named(folder: Path) -> None:
+    def without_one(lines: Lines) -> None:
+        lines[:] = [line for line in lines if not line.startswith("butter-to-palm,minutes,")]
+
+    spoil(folder, "substitution_effects.csv", without_one)
+    (fault,) = faults_of(folder)
+    assert (fault.file, fault.line) == ("substitutions.csv", line_of(folder, "substitutions.csv", "butter-to-palm,"))
+    assert fault.problem.startswith("minutes after 'butter-to-palm' is not given")
+
+
+@pytest.mark.parametrize(
+    ("file", "start", "old", "new", "column", "problem"),
+    [
+        ("substitution_effects.csv", "butter-to-palm,minutes", ",0,0,5,", ",9,0,5,", "change", "9 is outside its own"),
+        ("allergens.csv", "us,milk", "us,", "uk,", "law", "'uk' is not known"),
+        ("ingredients.csv", "brown-sugar,", ",bone-char,", ",bones,", "may_hold", "'bones' is not known"),
+    ],
+)
+def test_swaps_and_allergens_are_checked_too(
+    folder: Path, file: str, start: str, old: str, new: str, column: str, problem: str
+) -> None:
+    line = replace(folder, file, start, old, new)
+    (fault,) = faults_of(folder)
+    assert (fault.file, fault.line, fault.column) == (file, line, column)
+    assert problem in fault.problem

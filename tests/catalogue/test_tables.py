@@ -7,13 +7,18 @@ import pytest
 from webapp.catalogue import model
 from webapp.catalogue.tables import TABLE_OF, TABLES, Table
 
-RENAMED = {"property": "name", "criterion": "id", "with": "with_"}
+RENAMED = {"property": "name", "criterion": "id", "with": "with_", "class": "class_"}
 MODELS = {
     "sources.csv": model.Source,
     "ingredients.csv": model.Ingredient,
     "families.csv": model.Family,
     "properties.csv": model.Fact,
     "substitutions.csv": model.Substitution,
+    "substitution_effects.csv": model.SubstitutionEffect,
+    "allergens.csv": model.ListedAllergen,
+    "food_code.csv": model.FoodCodeCell,
+    "pathogens.csv": model.HeatResistance,
+    "solutes.csv": model.SoluteShare,
     "criteria.csv": model.CriterionSpec,
     "rules.csv": model.Rule,
 }

@@ -48,6 +48,18 @@ def test_saturation_pressure_is_that_of_steam_tables(temperature):
     assert found == pytest.approx(psychrolib.GetSatVapPres(temperature), rel=0.004)
 
 
+@pytest.mark.parametrize("temperature", range(1, 51, 7))
+def test_saturation_pressure_is_that_of_iapws_if97(temperature):
+    # Region 4 of the industrial formulation, apart from IAPWS-95 above; the same 0.4 %.
+    found = float(saturation_pressure(temperature))
+    assert found == pytest.approx(PropsSI("P", "T", temperature + 273.15, "Q", 0, "IF97::Water"), rel=0.004)
+
+
+def test_saturation_pressure_meets_the_printed_check_value_of_iapws_if97():
+    # IAPWS R7-97(2012), Table 35: 3.53658941 kPa at 300 K.
+    assert float(saturation_pressure(300 - 273.15)) == pytest.approx(3536.58941, rel=0.004)
+
+
 def test_vapour_density_is_that_of_saturated_steam():
     # 0.5 %: ideal gas and the Magnus form together.
     for temperature in (5, 20, 35):

@@ -60,7 +60,7 @@ class PageClient:
 
     def __init__(self, client: FlaskClient) -> None:
         self.client = client
-        self.resolved: dict[str, Page] = {}
+        self.resolved: dict[str, Page | None] = {}
 
     def get(self, address: str, status: int = 200, follow: bool = False) -> Page:
         page = Page(self.client.get(address, follow_redirects=follow))
@@ -74,15 +74,17 @@ class PageClient:
             path, _, anchor = link.get("href", "").partition("#")
             target = page if not path else self._resolve(path)
             if anchor:
+                assert target is not None, f"{path} is a download"
                 ids = {element.get("id") for element in target.root.iter()}
                 assert anchor in ids, f"{path}#{anchor} leads nowhere"
 
-    def _resolve(self, path: str) -> Page:
+    def _resolve(self, path: str) -> Page | None:
+        """Fetch what a link leads to; none for a download."""
         assert path.startswith("/"), f"{path} leaves the site"
         if path not in self.resolved:
-            page = Page(self.client.get(path))
-            assert page.status == 200, f"{path}: {page.status}"
-            self.resolved[path] = page
+            response = self.client.get(path)
+            assert response.status_code == 200, f"{path}: {response.status_code}"
+            self.resolved[path] = Page(response) if response.mimetype == "text/html" else None
         return self.resolved[path]
 
 

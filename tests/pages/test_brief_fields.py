@@ -5,7 +5,7 @@ from typing import get_args
 import pytest
 
 from webapp.advice import brief as contract
-from webapp.pages.brief_fields import ASKED, CHOICES, CRITERIA
+from webapp.pages.brief_fields import ASKED, ASKED_OF_OWN, CHOICES, CRITERIA
 
 LITERALS = {
     "setting": contract.Setting,
@@ -16,11 +16,14 @@ LITERALS = {
     "shape": contract.Shape,
     "diet": contract.Diet,
     "equipment": contract.Equipment,
+    "family": contract.FamilyId,
+    "egg_treatment": contract.EggTreatment,
 }
 
 
 def test_every_field_of_the_brief_is_asked() -> None:
     assert set(ASKED) == set(contract.Brief.model_fields) | set(contract.Tier.model_fields)
+    assert set(ASKED_OF_OWN) == set(contract.OwnFormula.model_fields)
 
 
 @pytest.mark.parametrize("field", LITERALS)

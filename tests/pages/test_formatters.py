@@ -49,11 +49,21 @@ def test_a_fact_is_written_with_its_range_in_the_units_of_the_reader() -> None:
 
 
 @pytest.mark.parametrize(
-    ("share", "text"),
-    [(0.0, "fewer than 1 of 10 draws"), (0.125, "1 of 10 draws"), (0.94, "9 of 10 draws"), (1, "nearly all draws")],
+    ("peak_c", "low_c", "high_c", "text"),
+    [(29, 28, 32, "29 °C (28 to 32 °C)"), (29, 29, 29, "29 °C"), (45, 44, 45, "45 °C or more")],
 )
-def test_a_share_of_draws_never_claims_certainty(share: float, text: str) -> None:
-    assert fmt.in_ten_draws(share) == text
+def test_the_warmest_coat_is_said_with_its_range_and_not_beyond_where_it_runs_off(
+    peak_c: float, low_c: float, high_c: float, text: str
+) -> None:
+    hold = garden_wedding(Brief()).hold
+    assert hold is not None
+    peaks = {"peak_coat_c": peak_c, "peak_low_c": low_c, "peak_high_c": high_c}
+    assert fmt.peak(hold.model_copy(update=peaks), METRIC) == text
+
+
+@pytest.mark.parametrize(("cupcakes", "said"), [(1, "1 cupcake"), (2, "2 cupcakes")])
+def test_one_cupcake_is_no_cupcakes(cupcakes: int, said: str) -> None:
+    assert fmt.cake_in_words(Brief(tiers=(), cupcakes=cupcakes), METRIC) == said
 
 
 def test_what_to_use_is_said_in_one_line() -> None:

@@ -54,6 +54,15 @@ def test_a_picture_is_svg_with_real_text_and_its_own_policy(browser: FlaskClient
 
 
 @pytest.mark.parametrize("picture", PICTURES)
+def test_a_phone_gets_a_narrow_drawing_of_the_same(browser: FlaskClient, picture: str) -> None:
+    wide = browser.get(f"{picture}?{GARDEN}").data
+    narrow = browser.get(f"{picture}?{GARDEN}&sheet=narrow").data
+    sizes = [float(ElementTree.fromstring(svg).get("width", "").removesuffix("pt")) for svg in (wide, narrow)]
+    assert sizes[1] < 0.6 * sizes[0]
+    assert {"this event", "on the table 15:00"} & {*texts(narrow)}
+
+
+@pytest.mark.parametrize("picture", PICTURES)
 def test_the_same_brief_gives_the_same_picture_to_the_byte(browser: FlaskClient, picture: str) -> None:
     first, second = (browser.get(f"{picture}?{GARDEN}") for _ in range(2))
     assert first.data == second.data
@@ -166,7 +175,7 @@ def test_the_advice_shows_the_course_and_leads_to_the_map(client: PageClient) ->
     page = client.get(f"/advice?{GARDEN}")
     image = next(image for image in page.all("img") if "course.svg" in image.get("src", ""))
     assert client.client.get(image.get("src", "")).status_code == 200
-    assert "the coat softens at 27 to 33" in image.get("alt", "")
+    assert "the coat softens at 30\xa0°C (27 to 33\xa0°C)" in image.get("alt", "")
     assert any(link.get("href", "") == f"/advice/map?{GARDEN}" for link in page.all("a"))
 
 

@@ -17,7 +17,7 @@ _TEXTS = {
     "finish": "A smooth finish was taken as wanted.",
     "colour": "The coat was taken as white.",
     "sponge": "The sponge was taken as a butter cake.",
-    "diet": "No diet or allergy was mentioned: ask.",
+    "diet": "Nobody mentioned an allergy or a diet: ask.",
     "equipment": "A stand mixer and a thermometer were taken as at hand.",
 }
 

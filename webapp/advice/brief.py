@@ -19,13 +19,13 @@ from webapp.advice.brief_problems import DATE_FORM, MOST_PROBLEMS, TIME_FORM, ec
 from webapp.advice.places import Place, find_place, nearest_timezone
 from webapp.advice.weather import COLUMNS, BadForecast, Hour, read_forecast
 from webapp.errors import BriefError, FieldProblem
+from webapp.kitchen.geometry import Footprint, Shape, footprint
 
 Setting = Literal["indoors", "tent", "shade", "sun"]
 Piping = Literal["none", "borders", "rosettes", "fine"]
 Finish = Literal["smooth", "textured"]
 Colour = Literal["white", "pastel", "deep", "dark"]
 Sponge = Literal["light", "butter", "dense"]
-Shape = Literal["round", "square", "rectangle"]
 Diet = Literal[
     "egg-free",
     "dairy-free",
@@ -37,6 +37,8 @@ Diet = Literal[
     "no-undercooked-egg",
 ]
 Equipment = Literal["stand-mixer", "thermometer"]
+FamilyId = Literal["american", "swiss", "italian", "french"]
+EggTreatment = Literal["none", "heated-71c", "syrup-cooked", "pasteurised"]
 CriterionId = Literal[
     "heat",
     "hold_time",
@@ -81,24 +83,58 @@ class Tier(BaseModel):
     model_config = _strict
 
     shape: Shape = "round"
-    width_cm: Annotated[float, Field(ge=8, le=80, description="diameter, or the longer side")] = 20.0
+    width_cm: Annotated[
+        float,
+        Field(
+            ge=8,
+            le=80,
+            description="diameter, the longer side, across the flats of a hexagon, or a heart's overall width",
+        ),
+    ] = 20.0
     depth_cm: Annotated[float | None, Field(ge=8, le=80, description="the other side of a rectangle")] = None
     height_cm: Annotated[float, Field(ge=4, le=40)] = 12.0
     layers: Annotated[Whole, Field(ge=1, le=10, description="layers of sponge")] = 3
 
     @property
+    def footprint(self) -> Footprint:
+        """What the tier covers, by its shape."""
+        return footprint(self.shape, self.width_cm, self.depth_cm)
+
+    @property
     def area_cm2(self) -> float:
         """Footprint of the tier [cm²]."""
-        if self.shape == "round":
-            return 3.141592653589793 * self.width_cm**2 / 4
-        return self.width_cm * (self.depth_cm or self.width_cm)
+        return self.footprint.area_cm2
 
     @property
     def perimeter_cm(self) -> float:
         """Length around the tier [cm]."""
-        if self.shape == "round":
-            return 3.141592653589793 * self.width_cm
-        return 2 * (self.width_cm + (self.depth_cm or self.width_cm))
+        return self.footprint.outline_cm
+
+
+class OwnFormula(BaseModel):
+    """A decorator's own recipe for one batch, entered beside ours; its lines are read against the ingredient table."""
+
+    model_config = _strict
+
+    name: Annotated[str, Field(min_length=1, max_length=60, description="what it is called in the advice")]
+    family: Annotated[FamilyId, Field(description="the family whose properties by feel it is taken to have")]
+    egg_treatment: Annotated[
+        EggTreatment, Field(description="none where there is no egg; heated-71c is the whole egg mix, measured")
+    ] = "none"
+    lines: Annotated[
+        tuple[Annotated[str, Field(min_length=1, max_length=120)], ...],
+        Field(min_length=1, max_length=30, description="an ingredient each, as people write them: 2 cups icing sugar"),
+    ]
+
+    @field_validator("name")
+    @classmethod
+    def _visible_name(cls, name: str) -> str:
+        return _visible("own_formulas", name)
+
+    @field_validator("lines")
+    @classmethod
+    def _visible_lines(cls, lines: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(_visible("own_formulas", line) for line in lines)
 
 
 class Brief(BaseModel):
@@ -141,6 +177,10 @@ class Brief(BaseModel):
     sponge: Sponge = "butter"
     diet: tuple[Diet, ...] = ()
     equipment: tuple[Equipment, ...] = ("stand-mixer", "thermometer")
+    own_formulas: Annotated[
+        tuple[OwnFormula, ...],
+        Field(max_length=3, description="own recipes, ranked beside ours as own-1, own-2, own-3"),
+    ] = ()
     importance: Annotated[
         dict[CriterionId, Annotated[float, Field(ge=0, le=5)]],
         Field(description="weight of each criterion; those not named keep their default"),
@@ -226,6 +266,9 @@ class Brief(BaseModel):
                 raise misfit(f"tiers.{number}.depth_cm", "is more than the longer side", f"at most {tier.width_cm:g}")
         if self.start is not None and self.start.tzinfo is not None:
             raise misfit("start", "has a time zone", "a local time such as 15:00")
+        names = [own.name.casefold() for own in self.own_formulas]
+        if len(set(names)) < len(names):
+            raise misfit("own_formulas", "two of them have the same name", "a name of its own for each")
         if (self.latitude is None) != (self.longitude is None):
             missing = "longitude" if self.longitude is None else "latitude"
             raise misfit(missing, "is missing", "latitude and longitude together, or neither")
@@ -293,6 +336,12 @@ def timezones() -> frozenset[str]:
     return frozenset(name for name in available_timezones() if not name.startswith(_NO_PLACES))
 
 
+def _visible(field: str, text: str) -> str:
+    if not text.strip() or not _is_visible(text):
+        raise misfit(field, f"{echo(text)} holds nothing that can be seen, or characters that cannot", "a plain text")
+    return " ".join(text.split())
+
+
 def _is_visible(text: str) -> bool:
     # Spaces of other widths do no harm; marks that turn the direction of writing do.
     return all(c.isprintable() or unicodedata.category(c) == "Zs" for c in text)
@@ -324,5 +373,7 @@ def read_brief(text: str | bytes) -> Brief:
 
 def _problem(detail: Mapping[str, Any]) -> FieldProblem:
     location = detail["loc"]
-    in_tier = len(location) > 1 and location[0] == "tiers"
-    return problem_of(detail, Tier.model_fields if in_tier else Brief.model_fields)
+    in_row = len(location) > 1
+    if in_row and location[0] == "own_formulas":
+        return problem_of(detail, OwnFormula.model_fields)
+    return problem_of(detail, Tier.model_fields if in_row and location[0] == "tiers" else Brief.model_fields)

@@ -16,6 +16,13 @@ TIME_FORM = "a local time such as 15:00"
 DATE_FORM = "a date such as 2027-06-26"
 IMPORTANCE_RANGE = (0.0, 5.0)
 
+_MODELS = {"tiers": "a tier", "own_formulas": "an own formula"}
+_NEEDED = {
+    "name": "what the formula is called",
+    "family": "one of american, swiss, italian, french",
+    "lines": "its ingredient lines",
+}
+
 Fields = Mapping[str, FieldInfo]
 
 
@@ -47,6 +54,10 @@ def problem_of(detail: Mapping[str, Any], fields: Fields) -> FieldProblem:
         return FieldProblem(field, "is not valid JSON", "one JSON object with the fields of a brief")
     if kind == "extra_forbidden":
         return FieldProblem(field, "there is no such field", "one of " + ", ".join(fields))
+    if kind == "missing":
+        return FieldProblem(field, "is missing", _text_of(path))
+    if kind == "too_short":
+        return FieldProblem(field, "there are none", f"at least {context['min_length']}")
     if kind == "too_long":
         return FieldProblem(field, "there are too many", f"at most {context['max_length']}")
     if kind == "finite_number":
@@ -65,6 +76,8 @@ def _said(kind: str, context: Mapping[str, Any], path: list[Any], fields: Fields
             return "is not " + _number(path, fields).partition(" from ")[0], _number(path, fields)
         case "literal_error":
             return "is not a choice", "one of " + context["expected"].replace("'", '"')
+        case "string_too_short":
+            return "is empty", "a text of at least one character"
         case "string_too_long":
             return "is too long", f"at most {context['max_length']} characters"
         case "string_type":
@@ -76,9 +89,16 @@ def _said(kind: str, context: Mapping[str, Any], path: list[Any], fields: Fields
         case "dict_type":
             return "is not an object", 'an object of weights from 0 to 5, such as {"heat": 4}'
         case "model_type":
-            return "is not an object", f"one JSON object with the fields of a {'tier' if path else 'brief'}"
+            return (
+                "is not an object",
+                f"one JSON object with the fields of {_MODELS[str(path[0])] if path else 'a brief'}",
+            )
         case _:
             return "cannot be used", _form(path)
+
+
+def _text_of(path: list[Any]) -> str:
+    return _NEEDED.get(str(path[-1]), "what the document of this interface describes")
 
 
 def _form(path: list[Any]) -> str:

@@ -140,7 +140,7 @@ def warm_cake(
     names = tuple(_distinct(sizes))
     families = families or tuple(catalogue.families)
     bodies = [
-        _body(sizes[name], _coat_m(brief, catalogue, name), family_coat(catalogue, family), brief, catalogue)
+        tier_body(sizes[name], coat_thickness(brief, catalogue, name), family_coat(catalogue, family), brief, catalogue)
         for family in families
         for name in names
     ]
@@ -193,14 +193,15 @@ def _distinct(sizes: dict[str, TierSize]) -> list[str]:
     return list(seen.values())
 
 
-def _coat_m(brief: Brief, catalogue: Catalogue, name: str) -> float:
+def coat_thickness(brief: Brief, catalogue: Catalogue, name: str) -> float:
     """Coat thickness [m]; a cupcake's swirl counts as a coat of a third of its height, a cone's mean."""
     if name == CUPCAKE:
         return catalogue.fact("cupcake", "swirl_mm").value / 3000
     return brief.coat_mm / 1000
 
 
-def _body(size: TierSize, coat_m: float, coat: ThermalProperties, brief: Brief, catalogue: Catalogue) -> TierBody:
+def tier_body(size: TierSize, coat_m: float, coat: ThermalProperties, brief: Brief, catalogue: Catalogue) -> TierBody:
+    """Return a tier under ``coat_m`` [m] of a coat as a body that conducts; outlines other than round by their area."""
     sponge = {
         name: catalogue.fact(f"sponge:{brief.sponge}", name).value
         for name in ("conductivity", "density", "heat_capacity")

@@ -123,6 +123,7 @@ def heat_map(advisor: Advisor, brief: Brief, today: dt.date) -> HeatMap | None:
     cannot be told from the best one the simplest. Heat and hold time are judged anew in every cell; the other
     values, also of the filling, and the ranges that make a tie are those of the event.
     """
+    advisor = advisor.entering(brief)
     heat, holds, decision = advisor.judge(brief, today)
     choice = decision.choice
     if choice is None:

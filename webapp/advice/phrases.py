@@ -12,6 +12,7 @@ from webapp.advice.firmer_fat import FirmerFat
 from webapp.advice.heat import PartHold
 from webapp.advice.levers import HOTTER_K, SHIFTS_K, Lever, Stress
 from webapp.advice.moisture import Crust, Sweat
+from webapp.advice.own_formulas import PREFIX
 from webapp.catalogue.model import Catalogue, Formulation
 from webapp.decision.criteria import Names
 from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM, HoldFacts
@@ -28,6 +29,8 @@ SHADES = {"white": "white", "pastel": "a pastel", "deep": "a deep colour", "dark
 
 def spoken(formulation: Formulation) -> str:
     """Name a formulation in a sentence: ``American buttercream (half butter and half shortening)``."""
+    if formulation.id.startswith(PREFIX):
+        return f"{formulation.family.name} buttercream (“{formulation.name}”)"
     family, _, rest = formulation.name.partition(", ")
     if not rest:
         return f"{formulation.family.name} buttercream"
@@ -95,7 +98,7 @@ def in_ten(chance: float) -> str:
     if chance <= 0.03:
         return "hardly ever"
     times = max(1, min(9, math.floor(chance * 10 + 0.5)))
-    return "about once in 10 times" if times == 1 else f"about {times} times in 10"
+    return "about 1 time in 10" if times == 1 else f"about {times} times in 10"
 
 
 def part_sentence(name: str, part: PartHold, needed_h: float) -> str:
@@ -231,7 +234,7 @@ def food_clock_sentence(clock_: FoodClock, start: dt.time, start_c: float, measu
     hot = f", as it is above {measures.temperature(HOME_HOT_C)}" if clock_.limit_h < HOME_LIMIT_H else ""
     rule = f"the rule for homes is {duration(clock_.limit_h)}{hot}"
     left = clock(start, clock_.limit_h - clock_.travel_h)
-    by = f"served by {left}" if clock_.limit_h > clock_.travel_h else "already over on arrival"
+    by = f"serve it by {left}" if clock_.limit_h > clock_.travel_h else "already over on arrival"
     if clock_.out_h <= clock_.limit_h:
         return sentence(f"{asked}; {rule}. Your local food code comes first")
     told = sentence(f"{asked}; {rule}, so {by}")
@@ -253,14 +256,14 @@ def deadline(start: dt.time, needed_h: float, assured_h: float | None, is_failin
     return f"Cut by {clock(start, assured_h)}: until then nine cakes in ten keep their look."
 
 
-def sure_sentence(coat_family: str, of_coat: float, of_pairing: float, near: int) -> str:
+def sure_sentence(coat_family: str, of_coat: float, of_pairing: float, near: int, where: str = "outside") -> str:
     """Say how sure the choice is: of the coat, and of this very pairing."""
     if of_coat >= 0.85:
-        told = f"We are sure of {coat_family} outside."
+        told = f"We are sure of {coat_family} {where}."
     elif of_coat >= 0.6:
-        told = f"{coat_family} outside is likely right."
+        told = f"{coat_family} {where} is likely right."
     else:
-        told = f"{coat_family} outside is the best we can tell."
+        told = f"{coat_family} {where} is the best we can tell."
     if near:
         others = "one other pairing does" if near == 1 else f"{near} others of the best ten do"
         return f"{told} {others.capitalize()} about as well; this is the simplest to make."

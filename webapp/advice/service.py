@@ -5,8 +5,9 @@ The record is made while computing and holds no sentences; :mod:`webapp.advice.w
 
 from __future__ import annotations
 
+import copy
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -20,6 +21,7 @@ from webapp.advice.heat import CakeHeat, PartHold, warm_cake
 from webapp.advice.holds import CoatHold, coat_hold, filling_hold, filling_margin, stack_hold
 from webapp.advice.levers import LATER_H, SHIFTS_K, Lever, Stress, find_levers, stress_of
 from webapp.advice.moisture import Crust, Sweat, crust_of, sweat_of
+from webapp.advice.own_formulas import own_formulations
 from webapp.advice.softness import Softness
 from webapp.catalogue.model import Catalogue, Fact, Formulation
 from webapp.decision.limits import screen
@@ -105,10 +107,37 @@ class Advisor:
         }
 
     def advise(self, brief: Brief, today: dt.date) -> Record:
-        """Advise on a brief. The same brief, catalogue, seed and day always give the same record."""
-        heat, holds, decision = self.judge(brief, today)
-        answer = None if decision.choice is None else self._answer(heat, holds, decision.choice, today)
-        return Record(brief, today, self.catalogue, decision, heat, answer)
+        """Advise on a brief. The same brief, catalogue, seed and day always give the same record.
+
+        Raises
+        ------
+        BriefError
+            If one of the brief's own formulas cannot be understood or is not of its family.
+        """
+        advisor = self.entering(brief)
+        heat, holds, decision = advisor.judge(brief, today)
+        answer = None if decision.choice is None else advisor._answer(heat, holds, decision.choice, today)
+        return Record(brief, today, advisor.catalogue, decision, heat, answer)
+
+    def entering(self, brief: Brief) -> Advisor:
+        """Return an advisor that knows the brief's own formulas too; this one where there are none.
+
+        Raises
+        ------
+        BriefError
+            If one of them cannot be understood or is not of its family.
+        """
+        return self.knowing(own_formulations(brief, self.catalogue)) if brief.own_formulas else self
+
+    def knowing(self, formulations: tuple[Formulation, ...]) -> Advisor:
+        """Return an advisor with some formulations more; what is known of ours is shared and not worked out anew."""
+        more = {formulation.id: formulation for formulation in formulations}
+        made = copy.copy(self)
+        made.catalogue = replace(self.catalogue, formulations={**self.catalogue.formulations, **more})
+        made.softness = self.softness.of_catalogue(made.catalogue)
+        facts = {id_: formulation_facts(made.catalogue, each, made.softness) for id_, each in more.items()}
+        made.__dict__["facts"] = self.facts | facts
+        return made
 
     def judge(self, brief: Brief, today: dt.date) -> tuple[CakeHeat, dict[str, CoatHold], Decision]:
         """Warm the cake of a brief and decide; return the heat, every coat's hold and the decision."""

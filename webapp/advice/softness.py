@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -52,6 +53,17 @@ class Softness:
         }
         self._known: dict[str, FatDraws] = {}
         self._shares: dict[tuple[float, float, float], Array] = {}
+
+    def of_catalogue(self, catalogue: Catalogue) -> Softness:
+        """Return the same draws for a catalogue that holds more formulations of the same families and fats.
+
+        What is known of the others is kept; a formulation that is new there is worked out there.
+        """
+        made = copy.copy(self)
+        made._catalogue = catalogue
+        ours = self._catalogue.formulations
+        made._known = {id_: known for id_, known in self._known.copy().items() if id_ in ours}
+        return made
 
     def of(self, formulation: Formulation) -> FatDraws:
         """Draws for one formulation."""

@@ -125,6 +125,7 @@ def _pairing(record: Record, answer: Answer, measures: Measures) -> PairingOut:
             answer.choice.confidence_of_coat,
             answer.choice.confidence,
             sum(p.is_tied_with_first for p in answer.choice.pairings[1:BEST_PAIRINGS]),
+            "outside" if record.brief.tiers else "on top",
         ),
         needs_dam=answer.choice.needs_dam(pairing),
         summary=_summary(record, answer, measures),

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from datetime import date
 from typing import Protocol
 
+from webapp.catalogue.model import Band
+
 _NUMBER = re.compile(r"-?\d+(\.\d+)?")
 _NAME = re.compile(r"[a-z0-9]+([-_:][a-z0-9]+)*")
+_BAND = re.compile(r"[<>]=?\d+(\.\d+)?|>?\d+(\.\d+)?-\d+(\.\d+)?")
 _SHOWN = 40
 
 
@@ -132,6 +136,35 @@ class Points:
         if any(right[0] <= left[0] for left, right in zip(points, points[1:], strict=False)):
             return "x does not rise"
         return None if all(0 <= y <= 1 for _, y in points) else "a y is outside 0 to 1"
+
+
+@dataclass(frozen=True, slots=True)
+class Between:
+    """A band of numbers as tables print it: ``<=0.92``, ``>0.92-0.95``, ``0.88-0.90``, ``>0.95``."""
+
+    allowed: str = "a band such as <4.2, <=4.6, 4.2-4.6, >4.6-5.0 or >5.0"
+
+    def problem(self, text: str) -> str | None:
+        """Refuse what is no band, and one that runs backwards."""
+        if _BAND.fullmatch(text) is None:
+            return f"{text!r} is not a band"
+        band = read_band(text)
+        return None if band.low < band.high else f"{text!r} runs backwards"
+
+
+def read_band(text: str) -> Band:
+    """Read a band of numbers.
+
+    >>> read_band(">0.92-0.95")
+    Band(low=0.92, high=0.95, includes_low=False, includes_high=True)
+    """
+    mark = text.rstrip("0123456789.-")
+    ends = [float(end) for end in text[len(mark) :].split("-")]
+    if len(ends) == 2:
+        return Band(ends[0], ends[1], includes_low=mark != ">", includes_high=True)
+    if mark.startswith("<"):
+        return Band(-math.inf, ends[0], includes_low=False, includes_high=mark == "<=")
+    return Band(ends[0], math.inf, includes_low=mark == ">=", includes_high=False)
 
 
 def read_points(text: str) -> tuple[tuple[float, float], ...]:

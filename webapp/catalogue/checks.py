@@ -15,10 +15,11 @@ from webapp.catalogue.properties import (
     required_facts,
 )
 from webapp.catalogue.reading import Row, Sheet
-from webapp.catalogue.tables import Column
+from webapp.catalogue.tables import TASKS, Column
 from webapp.errors import DataFault
 
 Sheets = Mapping[str, Sheet]
+FELT = ("smoothness", "piping_detail", "minutes")  # what a swap changes and no formula gives
 COMPOSITION = ("water", "fat", "protein", "sugar", "starch", "other")
 
 
@@ -126,9 +127,19 @@ def _known_property(row: Row) -> Iterator[DataFault]:
             yield DataFault("properties.csv", row.line, column, problem, allowed)
 
 
+def _z_in_range(row: Row) -> Iterator[DataFault]:
+    low, value, high = row.number("z_low"), row.number("z_k"), row.number("z_high")
+    if not low <= value <= high:
+        problem = f"{value:g} is outside its own range"
+        yield DataFault("pathogens.csv", row.line, "z_k", problem, f"z_low to z_high, here {low:g} to {high:g}")
+
+
 ROW_RULES: dict[str, tuple[Callable[[Row], Iterator[DataFault]], ...]] = {
     "ingredients.csv": (_composition_sum,),
     "fats.csv": (_low_to_high("fats.csv", "solids_pct"),),
+    "pathogens.csv": (_low_to_high("pathogens.csv", "d_min"), _z_in_range),
+    "substitution_effects.csv": (_low_to_high("substitution_effects.csv", "change"),),
+    "tasks.csv": (_low_to_high("tasks.csv", "minutes"),),
     "properties.csv": (_known_property, _low_to_high("properties.csv", "value")),
 }
 
@@ -207,6 +218,41 @@ def _empty_formulas(sheets: Sheets) -> Iterator[DataFault]:
             yield DataFault("formulations.csv", row.line, "id", problem, "at least one ingredient")
 
 
+def _missing_effects(sheets: Sheets) -> Iterator[DataFault]:
+    """Ask of every swap what it does to what no formula gives."""
+    swaps, effects = sheets["substitutions.csv"], sheets["substitution_effects.csv"]
+    if not (swaps.is_whole and effects.is_whole):
+        return
+    given = {(row.cells["substitution"], row.cells["property"]) for row in effects.rows}
+    for row in swaps.rows:
+        for name in FELT:
+            if (row.cells["id"], name) not in given:
+                problem = f"{name} after {row.cells['id']!r} is not given in substitution_effects.csv"
+                yield DataFault("substitutions.csv", row.line, "id", problem, "one row for it, 0 where nothing changes")
+
+
+def _task_families(sheets: Sheets) -> Iterator[DataFault]:
+    """Refuse a task of a family that is not there; ``all`` is every family."""
+    if not sheets["families.csv"].is_whole:
+        return
+    known = ("all", *_keys(sheets["families.csv"]))
+    for row in sheets["tasks.csv"].rows:
+        if row.cells.get("family", "all") not in known:
+            problem = f"no family is called {row.cells['family']!r}"
+            yield DataFault("tasks.csv", row.line, "family", problem, listed(known))
+
+
+def _missing_tasks(sheets: Sheets) -> Iterator[DataFault]:
+    """Ask for every task that a plan may need, for all families."""
+    sheet = sheets["tasks.csv"]
+    if not sheet.is_whole:
+        return
+    given = {row.cells["task"] for row in sheet.rows if row.cells["family"] == "all"}
+    for task in TASKS:
+        if task not in given:
+            yield DataFault("tasks.csv", None, "task", f"{task!r} of all families is not given", "one row for it")
+
+
 def _empty_files(sheets: Sheets) -> Iterator[DataFault]:
     for sheet in sheets.values():
         if sheet.is_whole and not sheet.rows:
@@ -219,5 +265,8 @@ SHEET_RULES: tuple[Callable[[Sheets], Iterator[DataFault]], ...] = (
     _subjects,
     _missing_facts,
     _empty_formulas,
+    _missing_effects,
+    _task_families,
+    _missing_tasks,
     _empty_files,
 )

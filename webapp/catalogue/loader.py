@@ -9,20 +9,27 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, TypeVar
 
-from webapp.catalogue.cells import read_points
+from webapp.catalogue.cells import read_band, read_points
 from webapp.catalogue.checks import Sheets, find_faults
 from webapp.catalogue.model import (
     Catalogue,
     CriterionSpec,
     Fact,
     Family,
+    FoodCodeCell,
     FormulaLine,
     Formulation,
+    HeatResistance,
+    HouseholdWeight,
     Ingredient,
+    ListedAllergen,
     Rule,
     SolidsCurve,
+    SoluteShare,
     Source,
     Substitution,
+    SubstitutionEffect,
+    TaskTime,
 )
 from webapp.catalogue.reading import Row, read_sheet
 from webapp.catalogue.tables import TABLES
@@ -34,14 +41,17 @@ Item = TypeVar("Item")
 _READERS: dict[str, Callable[[str], Any]] = {
     **dict.fromkeys(("water", "fat", "protein", "sugar", "starch", "other", "energy_kcal"), float),
     **dict.fromkeys(("density_g_ml", "relative_sweetness", "household_g", "pack_g", "pack_price"), float),
-    **dict.fromkeys(("value", "low", "high", "ratio", "weight", "grams"), float),
-    **dict.fromkeys(("allergens", "equipment"), lambda text: frozenset(text.split())),
+    **dict.fromkeys(("value", "low", "high", "ratio", "weight", "grams", "change"), float),
+    **dict.fromkeys(("allergens", "may_hold", "equipment", "named_by"), lambda text: frozenset(text.split())),
+    **dict.fromkeys(("sugar_pct", "temperature_c", "d_min", "z_k", "z_low", "z_high"), float),
+    **dict.fromkeys(("activity", "ph"), read_band),
     "fat_kind": lambda text: text or None,
-    "order": lambda text: int(float(text)),
+    **dict.fromkeys(("order", "days_ahead"), lambda text: int(float(text))),
+    "minutes": float,
     "points": read_points,
     "checked_on": date.fromisoformat,
 }
-_RENAMED = {"property": "name", "criterion": "id", "with": "with_"}
+_RENAMED = {"property": "name", "criterion": "id", "with": "with_", "class": "class_"}
 
 
 def load_catalogue(folder: Path) -> Catalogue:
@@ -100,6 +110,18 @@ def _catalogue(sheets: Sheets) -> Catalogue:
         criteria=_by_key(made("criteria.csv", CriterionSpec), lambda item: item.id),
         rules=_by_key(made("rules.csv", Rule), lambda item: item.id),
         substitutions=_by_key(made("substitutions.csv", Substitution), lambda item: item.id),
+        effects=_by_key(
+            made("substitution_effects.csv", SubstitutionEffect), lambda item: (item.substitution, item.name)
+        ),
+        allergens=_by_key(made("allergens.csv", ListedAllergen), lambda item: (item.law, item.allergen)),
+        household=_by_key(made("household.csv", HouseholdWeight), lambda item: (item.ingredient, item.measure)),
+        ingredient_names=tuple(
+            (row.cells["name"], row.cells["ingredient"]) for row in rows["ingredient_names.csv"]
+        ),
+        tasks=_by_key(made("tasks.csv", TaskTime), lambda item: (item.task, item.family, item.per)),
+        food_code=tuple(made("food_code.csv", FoodCodeCell)),
+        pathogens=tuple(made("pathogens.csv", HeatResistance)),
+        solutes=_by_key(made("solutes.csv", SoluteShare), lambda item: (item.ingredient, item.solute)),
     )
 
 

@@ -47,7 +47,11 @@ class Fact:
 
 @dataclass(frozen=True, slots=True)
 class Ingredient:
-    """What 100 g of an ingredient holds [g/100 g], and what it means for who may eat it."""
+    """What 100 g of an ingredient holds [g/100 g], and what it means for who may eat it.
+
+    ``may_hold`` is what some makers' products hold or have met in refining, so that the label decides;
+    ``made_of`` is what a compound ingredient is made of, parts divided by semicolons.
+    """
 
     id: str
     name: str
@@ -68,6 +72,21 @@ class Ingredient:
     household_g: float
     pack_g: float
     pack_price: float
+    basis: Basis
+    source: str
+    locator: str
+    checked_on: date
+    may_hold: frozenset[str] = frozenset()
+    made_of: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HouseholdWeight:
+    """What one measure of an ingredient weighs [g]: a cup, a spoon, a stick, one egg white of a size."""
+
+    ingredient: str
+    measure: str
+    grams: float
     basis: Basis
     source: str
     locator: str
@@ -136,10 +155,10 @@ class CriterionSpec:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """A limit or a caution: its sentence and where the sentence comes from."""
+    """A limit, a caution or a rule of keeping: its sentence and where the sentence comes from."""
 
     id: str
-    kind: Literal["limit", "caution"]
+    kind: Literal["limit", "caution", "keeping"]
     applies_to: str
     sentence: str
     source: str
@@ -163,6 +182,122 @@ class Substitution:
 
 
 @dataclass(frozen=True, slots=True)
+class SubstitutionEffect:
+    """By how much a whole swap moves one property that no formula gives, in that property's unit."""
+
+    substitution: str
+    name: str
+    change: float
+    low: float
+    high: float
+    unit: str
+    basis: Basis
+    source: str
+    locator: str
+
+
+@dataclass(frozen=True, slots=True)
+class ListedAllergen:
+    """One allergen that a food law names, with the word that a label uses.
+
+    ``named_by`` are words in a list of ingredients that ask whether it is in them; they do not prove it.
+    """
+
+    law: Literal["us", "eu"]
+    allergen: str
+    words: str
+    named_by: frozenset[str]
+    source: str
+    locator: str
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A band of numbers as a table prints it; an end that is not included belongs to the neighbour."""
+
+    low: float
+    high: float
+    includes_low: bool
+    includes_high: bool
+
+    def meets(self, low: float, high: float) -> bool:
+        """Whether any number from ``low`` to ``high``, both included, lies in the band."""
+        is_above = high > self.low or (self.includes_low and high == self.low)
+        is_below = low < self.high or (self.includes_high and low == self.high)
+        return is_above and is_below
+
+
+@dataclass(frozen=True, slots=True)
+class FoodCodeCell:
+    """One cell of an interaction table of the Food Code: water activity by pH, and the class it prints.
+
+    ``pa`` asks for a product assessment; until there is one, the food is kept as one that needs the fridge.
+    """
+
+    table: Literal["a", "b"]
+    activity: Band
+    ph: Band
+    class_: Literal["non-tcs", "pa"]
+    source: str
+    locator: str
+
+
+@dataclass(frozen=True, slots=True)
+class HeatResistance:
+    """How one organism stands heat in one medium: D [min] at a temperature [°C] and z [K], each with its range."""
+
+    organism: str
+    medium: str
+    egg_part: Literal["white", "yolk", "whole"]
+    sugar_pct: float
+    temperature_c: float
+    d_min: float
+    low: float
+    high: float
+    z_k: float
+    z_low: float
+    z_high: float
+    basis: Basis
+    source: str
+    locator: str
+    checked_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class SoluteShare:
+    """What 100 g of an ingredient holds of a solute that is not sucrose [g]."""
+
+    ingredient: str
+    solute: str
+    grams: float
+    basis: Basis
+    source: str
+    locator: str
+    checked_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class TaskTime:
+    """How long one task of the kitchen takes [min] for an order, each tier or each dozen cupcakes.
+
+    ``family`` is a family's id or ``all``; ``days_ahead`` how many days before the display it may be done at most.
+    """
+
+    task: str
+    family: str
+    per: Literal["order", "tier", "dozen"]
+    title: str
+    minutes: float
+    low: float
+    high: float
+    attention: Literal["hands", "waiting"]
+    days_ahead: int
+    basis: Basis
+    source: str
+    locator: str
+
+
+@dataclass(frozen=True, slots=True)
 class Catalogue:
     """Everything in the data files, checked and cross-referenced; mappings keep the order of the files."""
 
@@ -175,6 +310,14 @@ class Catalogue:
     criteria: Mapping[str, CriterionSpec]
     rules: Mapping[str, Rule]
     substitutions: Mapping[str, Substitution]
+    effects: Mapping[tuple[str, str], SubstitutionEffect]
+    allergens: Mapping[tuple[str, str], ListedAllergen]
+    household: Mapping[tuple[str, str], HouseholdWeight]
+    ingredient_names: tuple[tuple[str, str], ...]
+    tasks: Mapping[tuple[str, str, str], TaskTime]
+    food_code: tuple[FoodCodeCell, ...]
+    pathogens: tuple[HeatResistance, ...]
+    solutes: Mapping[tuple[str, str], SoluteShare]
 
     def fact(self, subject: str, name: str) -> Fact:
         """Return the fact of exactly this subject.

@@ -4,14 +4,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from webapp.catalogue.cells import Cell, Choice, Day, Name, Number, Points, Text
-from webapp.catalogue.properties import PROPERTY_NAMES, PROPERTY_UNITS
+from webapp.catalogue.cells import Between, Cell, Choice, Day, Name, Number, Points, Text
+from webapp.catalogue.properties import PROPERTY_NAMES, PROPERTY_UNITS, SOLUTES
 
 SOURCE_KINDS = ("standard", "published", "handbook", "web", "practice", "model")
 BASES = ("published", "standard", "common-practice", "computed", "from-memory", "assumption")
 ALLERGENS = ("milk", "egg", "soy", "coconut", "tree-nut", "gluten")
+# What a diet may also ask about and no allergen list names.
+AIDS = ("bone-char",)
+LAWS = ("us", "eu")
 EQUIPMENT = ("stand-mixer", "thermometer")
 EGG_PARTS = ("none", "white", "yolk")
+MEASURES = (
+    *("cup", "cup-sifted", "cup-unpacked", "tbsp", "tsp", "fl-oz", "dash", "stick"),
+    *("small", "medium", "large", "extra-large", "jumbo", "fruit"),
+)
 UNITS = (*PROPERTY_UNITS, "h", "kPa", "kcal/100g", "g", "mL", "%")
 
 
@@ -42,7 +49,14 @@ class Table:
 PER_100_G = Number(0, 100)
 GRAMS = Number(0.1, 100_000)
 SOLIDS = Number(0, 100)
+MINUTES = Number(0.001, 1000)
 QUANTITY = Number(-1000, 100_000)  # a property's own bounds are narrower; see properties.py
+CHANGE = Number(-120, 120)
+TASK_MINUTES = Number(0, 600)
+TASKS = (
+    *("mix", "bake", "cool", "fill", "crumb", "coat", "smooth", "texture"),
+    *("pipe-borders", "pipe-rosettes", "pipe-fine", "swirl", "dowel", "box", "load", "set-up", "spare"),
+)
 BASIS = Column("basis", Choice(BASES))
 SOURCE = Column("source", Name(), refers_to=("sources.csv",))
 LOCATOR = Column("locator", Text(), is_required=False)
@@ -77,6 +91,8 @@ TABLES: tuple[Table, ...] = (
             Column("density_g_ml", Number(0.5, 3)),
             Column("relative_sweetness", Number(0, 2)),
             Column("allergens", Choice(ALLERGENS, is_several=True), is_required=False),
+            Column("may_hold", Choice((*ALLERGENS, *AIDS), is_several=True), is_required=False),
+            Column("made_of", Text(), is_required=False),
             Column("origin", Choice(("plant", "animal", "mineral"))),
             Column("fat_kind", Name(), is_required=False, refers_to=("fats.csv",)),
             Column("egg_part", Choice(EGG_PARTS)),
@@ -87,6 +103,21 @@ TABLES: tuple[Table, ...] = (
             *PROVENANCE,
         ),
         key=("id",),
+    ),
+    Table(
+        "household.csv",
+        (
+            Column("ingredient", Name(), refers_to=("ingredients.csv",)),
+            Column("measure", Choice(MEASURES)),
+            Column("grams", GRAMS),
+            *PROVENANCE,
+        ),
+        key=("ingredient", "measure"),
+    ),
+    Table(
+        "ingredient_names.csv",
+        (Column("ingredient", Name(), refers_to=("ingredients.csv",)), Column("name", Text())),
+        key=("ingredient", "name"),
     ),
     Table(
         "fats.csv",
@@ -163,6 +194,91 @@ TABLES: tuple[Table, ...] = (
         key=("id",),
     ),
     Table(
+        "substitution_effects.csv",
+        (
+            Column("substitution", Name(), refers_to=("substitutions.csv",)),
+            Column("property", Choice(PROPERTY_NAMES)),
+            Column("change", CHANGE),
+            Column("low", CHANGE),
+            Column("high", CHANGE),
+            Column("unit", Choice(PROPERTY_UNITS)),
+            BASIS,
+            SOURCE,
+            LOCATOR,
+        ),
+        key=("substitution", "property"),
+    ),
+    Table(
+        "allergens.csv",
+        (
+            Column("law", Choice(LAWS)),
+            Column("allergen", Name()),
+            Column("words", Text()),
+            Column("named_by", Text()),
+            SOURCE,
+            LOCATOR,
+        ),
+        key=("law", "allergen"),
+    ),
+    Table(
+        "food_code.csv",
+        (
+            Column("table", Choice(("a", "b"))),
+            Column("activity", Between()),
+            Column("ph", Between()),
+            Column("class", Choice(("non-tcs", "pa"))),
+            SOURCE,
+            LOCATOR,
+        ),
+        key=("table", "activity", "ph"),
+    ),
+    Table(
+        "pathogens.csv",
+        (
+            Column("organism", Choice(("salmonella", "listeria"))),
+            Column("medium", Text()),
+            Column("egg_part", Choice(("white", "yolk", "whole"))),
+            Column("sugar_pct", PER_100_G),
+            Column("temperature_c", Number(45, 80)),
+            Column("d_min", MINUTES),
+            Column("low", MINUTES),
+            Column("high", MINUTES),
+            Column("z_k", Number(2, 15)),
+            Column("z_low", Number(2, 15)),
+            Column("z_high", Number(2, 15)),
+            *PROVENANCE,
+        ),
+        key=("organism", "medium", "temperature_c"),
+    ),
+    Table(
+        "solutes.csv",
+        (
+            Column("ingredient", Name(), refers_to=("ingredients.csv",)),
+            Column("solute", Choice(SOLUTES)),
+            Column("grams", PER_100_G),
+            *PROVENANCE,
+        ),
+        key=("ingredient", "solute"),
+    ),
+    Table(
+        "tasks.csv",
+        (
+            Column("task", Choice(TASKS)),
+            Column("family", Name()),
+            Column("per", Choice(("order", "tier", "dozen"))),
+            Column("title", Text()),
+            Column("minutes", TASK_MINUTES),
+            Column("low", TASK_MINUTES),
+            Column("high", TASK_MINUTES),
+            Column("attention", Choice(("hands", "waiting"))),
+            Column("days_ahead", Number(0, 30)),
+            BASIS,
+            SOURCE,
+            LOCATOR,
+        ),
+        key=("task", "family", "per"),
+    ),
+    Table(
         "criteria.csv",
         (
             Column("criterion", Name()),
@@ -181,7 +297,7 @@ TABLES: tuple[Table, ...] = (
         "rules.csv",
         (
             Column("id", Name()),
-            Column("kind", Choice(("limit", "caution"))),
+            Column("kind", Choice(("limit", "caution", "keeping"))),
             Column("applies_to", Text()),
             Column("sentence", Text()),
             SOURCE,

@@ -5,8 +5,51 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 GRAVITY = 9.80665
+
+Shape = Literal["round", "square", "rectangle", "hexagon", "heart"]
+
+
+@dataclass(frozen=True, slots=True)
+class Footprint:
+    """What a tier covers: area [cm²] and length around it [cm]."""
+
+    area_cm2: float
+    outline_cm: float
+
+
+def footprint(shape: Shape, width_cm: float, depth_cm: float | None = None) -> Footprint:
+    """Return the footprint of a tin.
+
+    Parameters
+    ----------
+    shape
+        ``hexagon`` is regular; ``heart`` is a square on its corner with half a disc on each upper side, as tins are.
+    width_cm
+        Diameter, longer side, distance across the flats of a hexagon, overall width of a heart [cm].
+    depth_cm
+        The other side of a rectangle [cm]; the width where it is not given.
+    """
+    if shape == "round":
+        return Footprint(math.pi * width_cm**2 / 4, math.pi * width_cm)
+    if shape == "hexagon":
+        return Footprint(math.sqrt(3) / 2 * width_cm**2, 2 * math.sqrt(3) * width_cm)
+    if shape == "heart":
+        side = width_cm / (1 + math.sqrt(0.5))
+        return Footprint(side**2 * (1 + math.pi / 4), side * (2 + math.pi))
+    other = width_cm if depth_cm is None else depth_cm
+    return Footprint(width_cm * other, 2 * (width_cm + other))
+
+
+def depth_across(shape: Shape, width_cm: float, depth_cm: float | None = None) -> float:
+    """Return the other overall measure of a tier [cm], at right angles to its width."""
+    if shape == "hexagon":
+        return 2 / math.sqrt(3) * width_cm
+    if shape == "heart":
+        return width_cm * (0.5 + 0.75 * math.sqrt(2)) / (1 + math.sqrt(0.5))
+    return depth_cm if shape == "rectangle" and depth_cm is not None else width_cm
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +75,35 @@ class TierSize:
         whole = self.area_cm2 * self.height_cm
         return max(whole - self.filling_ml(filling_mm), 0.1 * whole)
 
-    def coat_ml(self, coat_mm: float) -> float:
-        """Volume [mL] of a coat of even thickness on side and top.
+    def side_ml(self, coat_mm: float) -> float:
+        """Volume [mL] of a coat of even thickness around the side, from the board to the top of the coat.
 
-        The outline grows by pi times twice the thickness: exact for a circle, rounded upright edges on a box.
+        The outline grows by pi times twice the thickness: exact for a circle, rounded upright edges on a box; a
+        heart's notch makes it up to a quarter of the thickness squared too much, under a thousandth.
         """
         t = coat_mm / 10
-        ring = self.outline_cm * t + math.pi * t * t
-        return ring * (self.height_cm + t) + self.area_cm2 * t
+        return (self.outline_cm * t + math.pi * t * t) * (self.height_cm + t)
+
+    def top_ml(self, coat_mm: float) -> float:
+        """Volume [mL] of a coat of even thickness on the top, inside the coat of the side."""
+        return self.area_cm2 * coat_mm / 10
+
+    def coat_ml(self, coat_mm: float) -> float:
+        """Volume [mL] of a coat of even thickness on side and top."""
+        return self.side_ml(coat_mm) + self.top_ml(coat_mm)
+
+    def edge_cm(self, coat_mm: float) -> float:
+        """Length [cm] around the outside of the coat, along which borders are piped."""
+        return self.outline_cm + 2 * math.pi * coat_mm / 10
+
+    def dam_ml(self, filling_mm: float, dam_mm: float) -> float:
+        """Volume [mL] of a ring of this width just inside the edge of every filling, at most the whole filling.
+
+        The ring loses pi times its width squared to the inward turn: exact for a circle; a box has 4 - pi of them less.
+        """
+        width = dam_mm / 10
+        ring = min(self.outline_cm * width - math.pi * width * width, self.area_cm2)
+        return (self.layers - 1) * ring * filling_mm / 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +121,7 @@ class CakeAmounts:
         )
 
 
-def cake_amounts(
-    tiers: Sequence[TierSize], coat_mm: float, filling_mm: float, sponge_density: float
-) -> CakeAmounts:
+def cake_amounts(tiers: Sequence[TierSize], coat_mm: float, filling_mm: float, sponge_density: float) -> CakeAmounts:
     """Return the amounts of a stack of tiers; ``sponge_density`` in g/mL."""
     return CakeAmounts(
         coat_ml=sum(tier.coat_ml(coat_mm) for tier in tiers),

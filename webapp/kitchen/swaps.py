@@ -141,5 +141,5 @@ def _treatment(formulation: Formulation) -> EggTreatment:
 
 
 def _lower(ingredient: Ingredient) -> str:
-    name = ingredient.name.partition(" (")[0]
+    name = ingredient.name.partition(" (")[0].partition(" from ")[0]
     return name[:1].lower() + name[1:]

@@ -15,11 +15,18 @@ from webapp.pages import (
     errors,
     families,
     formatters,
+    formula_links,
     glossary,
     headers,
+    keeping,
+    label,
+    own_formula,
     picture_pages,
+    plan,
     style_page,
+    substitutes,
     units_switch,
+    work_plan_page,
 )
 
 
@@ -37,7 +44,8 @@ def _everywhere() -> dict[str, Any]:
 
 def init_app(app: Flask) -> None:
     """Register every page; each concern registers itself."""
-    for concern in (headers, errors, units_switch, advice_page, picture_pages, families, glossary, style_page, api):
+    concerns = (headers, errors, units_switch, advice_page, picture_pages, families, glossary, style_page, api)
+    for concern in (*concerns, formula_links, own_formula, substitutes, label, keeping, work_plan_page, plan):
         concern.init_app(app)
     app.context_processor(_everywhere)
     app.jinja_env.finalize = formatters.unbroken

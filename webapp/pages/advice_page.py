@@ -19,6 +19,7 @@ from webapp.pages.brief_form import changed_rows, filled_form
 from webapp.pages.cutaway import Sizes, scene_of
 from webapp.pages.examples import EXAMPLES
 from webapp.pages.formatters import pairing_in_words
+from webapp.pages.next_steps import next_steps
 from webapp.pages.picture_texts import MAP_PAGE, course_picture, course_rows, other_tiers
 from webapp.pages.problem_texts import shown_problems
 from webapp.pages.units_switch import reader_measures, remember
@@ -82,24 +83,25 @@ def _page() -> Response:
     pairs, measures = brief_pairs(), reader_measures()
     try:
         brief = brief_of(pairs)
+        if pairs != pairs_of(brief):
+            return redirect(canonical(brief), 303)
+        parts = _advice_parts(brief, measures)
     except BriefError as refused:
         return refused_page(pairs, refused, measures)
-    if pairs != pairs_of(brief):
-        return redirect(canonical(brief), 303)
     form = filled_form(pairs_of(brief), measures)
-    return make_response(render_template("advice.html", form=form, errors={}, **_advice_parts(brief, measures)))
+    return make_response(render_template("advice.html", form=form, errors={}, **parts))
 
 
 def _part() -> Response:
     """Give the advice without the page around it, for the script that swaps it in."""
     pairs, measures = brief_pairs(), reader_measures()
     try:
-        brief = brief_of(pairs)
+        parts = _advice_parts(brief_of(pairs), measures)
     except BriefError as refused:
         problems = shown_problems(refused.problems, pairs, measures)
         response = make_response(render_template("_problems_part.html", problems=problems, is_part=True), 422)
     else:
-        response = make_response(render_template("_advice_part.html", **_advice_parts(brief, measures)))
+        response = make_response(render_template("_advice_part.html", **parts))
     # Its address is also a page's: kept by the browser, it could come back in the page's place.
     response.cache_control.no_store = True
     return response
@@ -138,6 +140,7 @@ def _advice_parts(brief: Brief, measures: Measures) -> dict[str, Any]:
         handling=handling(advice.cautions),
         ties=tied(advice.pairings, pairing.coat.formulation, pairing.filling.formulation) if pairing else [],
         lever_addresses=_lever_addresses(advice),
+        next_steps=next_steps(advice, brief),
         relaxation_addresses=_relaxation_addresses(advice),
     )
 

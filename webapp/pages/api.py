@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import asdict
 
 from flask import Blueprint, Flask, Response, abort, current_app, jsonify, request
@@ -12,6 +13,7 @@ from webapp.errors import BriefError
 from webapp.pages.advisor import current_advisor
 from webapp.pages.errors import problems_answer
 from webapp.pages.openapi import openapi_document
+from webapp.pages.substitutes import asked_shape, written
 from webapp.units import METRIC
 
 MAX_BODY_BYTES = 64 * 1024
@@ -25,12 +27,32 @@ def advice() -> Response:
         abort(415)
     body = request.get_data()
     try:
-        brief = read_brief(body)
+        given = current_advisor()(read_brief(body), METRIC)
     except BriefError as refused:
         problems = [ProblemOut(**asdict(problem)) for problem in refused.problems]
         return problems_answer(ProblemsOut(problems=problems), 422)
-    given = current_advisor()(brief, METRIC)
     return current_app.response_class(given.model_dump_json(by_alias=True), mimetype="application/json")
+
+
+@blueprint.get("/substitutes")
+def substitutes_of_address() -> Response:
+    return _substitutes(json.dumps(asked_shape(request.args.items(multi=True))))
+
+
+@blueprint.post("/substitutes")
+def substitutes_of_body() -> Response:
+    if request.mimetype != "application/json":
+        abort(415)
+    return _substitutes(request.get_data())
+
+
+def _substitutes(body: str | bytes) -> Response:
+    try:
+        found = written(body)
+    except BriefError as refused:
+        problems = [ProblemOut(**asdict(problem)) for problem in refused.problems]
+        return problems_answer(ProblemsOut(problems=problems), 422)
+    return current_app.response_class(found.model_dump_json(by_alias=True), mimetype="application/json")
 
 
 @blueprint.get("/schema")

@@ -1,7 +1,7 @@
 """A brief as an address: the same names in the form, the address bar and the JSON.
 
 An empty scalar is a field that was not given. A list is given as soon as its name is there: ``diet=`` says
-"no diet", ``tiers=`` says "no tiers, only cupcakes".
+"no diet", ``tiers=`` says "no tiers, only cupcakes". An own formula is a row as a tier is, its recipe one text.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ FORECAST, FORECAST_F = "weather", "weather_f"
 LISTS = frozenset({"diet", "equipment"})
 _NUMBER = re.compile(r"[+-]?([0-9]{1,15}([.,][0-9]{0,20})?|[.,][0-9]{1,20})(e-[0-9]{1,3})?")
 _TIER = re.compile(r"tiers-([0-9]{1,6})-(\w+)", re.ASCII)
+_OWN = re.compile(r"own_formulas-([0-9]{1,6})-(\w+)", re.ASCII)
 _IMPORTANCE = re.compile(r"importance-(\w+)", re.ASCII)
 
 
@@ -127,15 +128,29 @@ def brief_shape(pairs: Iterable[Pair]) -> dict[str, Any]:
     shape: dict[str, Any] = {}
     for key, entered in texts.items():
         _place(shape, key, [text for text in entered if text])
+    _place_own_formulas(shape, texts)
     return shape
+
+
+def _place_own_formulas(shape: dict[str, Any], texts: Mapping[str, list[str]]) -> None:
+    """Gather the own formulas by their rows; a row in which nothing was entered does not count."""
+    rows: dict[int, dict[str, Any]] = defaultdict(dict)
+    for key, entered in texts.items():
+        row = _OWN.fullmatch(key)
+        text = "\n".join(entered).strip()
+        if row and text:
+            lines = [line.strip() for line in text.splitlines() if line.strip()]
+            rows[int(row[1])][row[2]] = lines if row[2] == "lines" else text
+    if rows:
+        shape["own_formulas"] = [rows[place] for place in sorted(rows)]
 
 
 def _place(shape: dict[str, Any], key: str, entered: list[str]) -> None:
     if key in LISTS:
         shape[key] = entered
-    elif key == "tiers":
-        shape.setdefault("tiers", [])
-    elif not entered:
+    elif key in ("tiers", "own_formulas"):
+        shape.setdefault(key, [])
+    elif not entered or _OWN.fullmatch(key):
         return
     elif row := _TIER.fullmatch(key):
         tiers = shape.setdefault("tiers", [])
@@ -189,6 +204,8 @@ def _pairs(field: str, value: Any) -> list[Pair]:
     if field == "tiers":
         rows = [_row(place, tier) for place, tier in enumerate(value)]
         return [pair for row in rows for pair in row] or [("tiers", "")]
+    if field == "own_formulas":
+        return [pair for place, own in enumerate(value) for pair in own_pairs(place, own)] or [(field, "")]
     if field == "importance":
         return [(f"importance-{criterion}", plain(weight)) for criterion, weight in value.items()]
     if field in LISTS:
@@ -199,6 +216,12 @@ def _pairs(field: str, value: Any) -> list[Pair]:
 def _row(place: int, tier: Mapping[str, Any]) -> list[Pair]:
     named = tier or {"shape": "round"}
     return [(f"tiers-{place}-{field}", _text(value)) for field, value in named.items()]
+
+
+def own_pairs(place: int, own: Mapping[str, Any]) -> list[Pair]:
+    """Write an own formula as the pairs of its row; its lines are lines of one text."""
+    texts = {field: "\n".join(value) if field == "lines" else str(value) for field, value in own.items()}
+    return [(f"own_formulas-{place}-{field}", text) for field, text in texts.items()]
 
 
 def _text(value: Any) -> str:

@@ -37,9 +37,7 @@ ASKED = {
     "altitude_m": Asked("number", "Altitude", "the altitude"),
     "travel_minutes": Asked("number", "Minutes on the road", "the minutes on the road"),
     "travel_c": Asked("number", "Air around the boxed cake on the way", "the air on the way"),
-    "start_c": Asked(
-        "number", "How cold is the coat when it leaves the kitchen?", "the coat's temperature at leaving"
-    ),
+    "start_c": Asked("number", "How cold is the coat when it leaves the kitchen?", "the coat's temperature at leaving"),
     "cupcakes": Asked("number", "Cupcakes", "the number of cupcakes"),
     "supported": Asked("yes-no", "Is every upper tier on a board and dowels?", "whether it is supported"),
     "cake_sweetness": Asked("choice", "How sweet is the sponge?", "how sweet the sponge is"),
@@ -52,15 +50,36 @@ ASKED = {
     "diet": Asked("many", "What must it be free of?", "what it must be free of"),
     "equipment": Asked("many", "What is in the kitchen?", "what is in the kitchen"),
     "tiers": Asked("many", "Tiers", "the tiers"),
+    "own_formulas": Asked("many", "Own formulas", "your own formula"),
     "importance": Asked("many", "What matters most?", "what matters most"),
     "shape": Asked("choice", "Shape", "the shape"),
-    "width_cm": Asked("number", "Width or diameter", "the width"),
-    "depth_cm": Asked("number", "Other side, if a rectangle", "the other side"),
+    "width_cm": Asked("number", "Width", "the width"),
+    "depth_cm": Asked("number", "Other side", "the other side"),
     "height_cm": Asked("number", "Height", "the height"),
-    "layers": Asked("number", "Layers of sponge", "the layers of sponge"),
+    "layers": Asked("number", "Layers", "the layers of sponge"),
+}
+
+# The fields of an own formula are asked on a page of their own.
+ASKED_OF_OWN = {
+    "name": Asked("text", "What do you call it?", "its name"),
+    "family": Asked("choice", "Which family is it?", "its family"),
+    "egg_treatment": Asked("choice", "How is the egg made safe?", "how its egg is made safe"),
+    "lines": Asked("lines", "The recipe, one ingredient a line", "its lines"),
 }
 
 CHOICES: dict[str, dict[str, str]] = {
+    "family": {
+        "american": "American: fat beaten with powdered sugar",
+        "swiss": "Swiss: whites warmed with the sugar",
+        "italian": "Italian: hot syrup into whites",
+        "french": "French: hot syrup, or heat, and yolks",
+    },
+    "egg_treatment": {
+        "none": "It has no egg",
+        "heated-71c": "The whole egg mix is heated to 71 °C (160 °F), measured",
+        "syrup-cooked": "By hot syrup alone",
+        "pasteurised": "The egg was bought pasteurised",
+    },
     "setting": {
         "indoors": "Indoors",
         "tent": "In a tent or marquee",
@@ -76,7 +95,13 @@ CHOICES: dict[str, dict[str, str]] = {
     "finish": {"smooth": "Smooth, sharp edges", "textured": "Textured: strokes, ridges, swirls"},
     "colour": {"white": "White or ivory", "pastel": "Pastel", "deep": "Deep", "dark": "Dark or black"},
     "sponge": {"light": "Light: whisked or chiffon", "butter": "Butter sponge", "dense": "Dense: pound, mud"},
-    "shape": {"round": "Round", "square": "Square", "rectangle": "Rectangle"},
+    "shape": {
+        "round": "Round",
+        "square": "Square",
+        "rectangle": "Rectangle",
+        "hexagon": "Hexagon",
+        "heart": "Heart",
+    },
     "sweetness": {"1": "Barely", "2": "A little", "3": "Medium", "4": "Sweet", "5": "Very"},
     "cake_sweetness": {"1": "Barely", "2": "A little", "3": "Medium", "4": "Sweet", "5": "Very"},
     "supported": {"true": "Yes", "false": "No"},

@@ -22,7 +22,7 @@ from wtforms import (  # type: ignore[import-untyped]
 )
 from wtforms.widgets import CheckboxInput, ListWidget  # type: ignore[import-untyped]
 
-from webapp.advice.brief import Brief, Tier
+from webapp.advice.brief import Brief, OwnFormula, Tier
 from webapp.pages.brief_address import Pair, forecast_name, in_measures, renumbered
 from webapp.pages.brief_fields import ASKED, CHOICES, CRITERIA
 from webapp.pages.quantities import QUANTITY_OF, name_in
@@ -75,13 +75,21 @@ def _importance_form() -> type[Form]:
     return type("ImportanceForm", (Form,), labels)
 
 
+def _own_form() -> type[Form]:
+    """Own formulas are only carried here: they are written on a page of their own."""
+    return type("OwnForm", (Form,), {name: StringField(name) for name in OwnFormula.model_fields})
+
+
 @lru_cache(maxsize=len(MEASURES))
 def form_class(measures: Measures) -> type[Form]:
     """Build the brief's form for one system of units."""
     tier = _form("TierForm", Tier.model_fields, measures)
-    scalars = [name for name in Brief.model_fields if name not in ("tiers", "importance")]
-    tiers = FieldList(FormField(tier), ASKED["tiers"].label)
-    return _form("BriefForm", scalars, measures, tiers=tiers, importance=FormField(_importance_form()))
+    scalars = [name for name in Brief.model_fields if name not in ("tiers", "importance", "own_formulas")]
+    rows = {
+        "tiers": FieldList(FormField(tier), ASKED["tiers"].label),
+        "own_formulas": FieldList(FormField(_own_form()), ASKED["own_formulas"].label),
+    }
+    return _form("BriefForm", scalars, measures, importance=FormField(_importance_form()), **rows)
 
 
 def filled_form(pairs: Iterable[Pair], measures: Measures, rows_wanted: int | None = None) -> Form:
@@ -99,6 +107,9 @@ def filled_form(pairs: Iterable[Pair], measures: Measures, rows_wanted: int | No
 
 def changed_rows(pairs: Iterable[Pair], change: str) -> tuple[list[Pair], int]:
     """Apply an add or remove button; return the pairs and how many tier rows there should be."""
+    if change.startswith("remove-own-"):
+        gone = f"own_formulas-{change.removeprefix('remove-own-')}-"
+        pairs = [pair for pair in pairs if not pair[0].startswith(gone)]
     pairs = [pair for pair in renumbered(pairs, drop_empty=False) if pair[0] != "tiers"]
     rows = len({key.split("-")[1] for key, _ in pairs if key.startswith("tiers-")})
     removed = change.removeprefix("remove-tier-")

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from webapp.advice.brief import Brief, Tier
 from webapp.advice.contract import HoldOut, PairingOut
+from webapp.advice.wording import MELTED_C
 from webapp.catalogue.model import Fact
 from webapp.pages.brief_fields import ASKED, CHOICES
 from webapp.pages.quantities import QUANTITY_OF
@@ -89,11 +90,21 @@ def chance(share: float) -> str:
     return "under 1 %" if share < 0.005 else f"{100 * share:.0f} %"
 
 
-def in_ten_draws(share: float) -> str:
-    """Say a share of draws as so many in ten; never all and never none."""
-    if share < 0.05:
-        return "fewer than 1 of 10 draws"
-    return "nearly all draws" if share >= 0.95 else f"{10 * share:.0f} of 10 draws"
+def peak(hold: HoldOut, measures: Measures) -> str:
+    """Say how warm the coat gets, with its range; what has run off is not measured further."""
+    if hold.peak_coat_c >= MELTED_C:
+        return f"{measures.temperature(MELTED_C)} or more"
+    return _with_range(hold.peak_coat_c, hold.peak_low_c, hold.peak_high_c, measures)
+
+
+def softening(hold: HoldOut, measures: Measures) -> str:
+    """Say where the coat loses this look, with the range."""
+    return _with_range(hold.softens_c, hold.softens_low_c, hold.softens_high_c, measures)
+
+
+def _with_range(likely_c: float, low_c: float, high_c: float, measures: Measures) -> str:
+    likely, ends = measures.temperature(likely_c), measures.temperatures(low_c, high_c)
+    return likely if ends == measures.temperatures(likely_c, likely_c) else f"{likely} ({ends})"
 
 
 def points(value: float) -> str:
@@ -111,7 +122,14 @@ def signed_hours(hours: float) -> str:
     return "arrival" if hours == 0 else ("−" if hours < 0 else "") + duration(abs(hours))
 
 
-_UNITS = {"feel": "of 10", "g/100g": "g per 100 g", "W/mK": "W/(m·K)", "J/kgK": "J/(kg·K)", "kg/m3": "kg/m³"}
+_UNITS = {
+    "feel": "of 10",
+    "g/100g": "g per 100 g",
+    "kcal/100g": "kcal per 100 g",
+    "W/mK": "W/(m·K)",
+    "J/kgK": "J/(kg·K)",
+    "kg/m3": "kg/m³",
+}
 
 
 def fact_range(fact: Fact, measures: Measures) -> str:
@@ -181,7 +199,7 @@ def cake_in_words(brief: Brief, measures: Measures) -> str:
     tiers = [tier_in_words(tier, measures) for tier in brief.tiers]
     parts = [f"{len(tiers)} tier{'s' if len(tiers) > 1 else ''} ({', '.join(tiers)})"] if tiers else []
     if brief.cupcakes:
-        parts.append(f"{brief.cupcakes} cupcakes")
+        parts.append(f"{brief.cupcakes} cupcake{'s' if brief.cupcakes > 1 else ''}")
     return " and ".join(parts)
 
 

@@ -9,6 +9,8 @@ from pydantic.json_schema import models_json_schema
 
 from webapp.advice.brief import LOCAL_TIME, Brief
 from webapp.advice.contract import Advice, ProblemsOut
+from webapp.advice.substitutes import AVOIDABLE
+from webapp.advice.substitutes_contract import SubstitutesIn, SubstitutesOut
 
 REFS = "#/components/schemas/{model}"
 
@@ -23,7 +25,11 @@ def openapi_document() -> dict[str, Any]:
             "description": "Which buttercream goes on the outside of a cake, which between the layers, and "
             "whether it will hold. Temperatures in °C, lengths in cm or mm, times in h.",
         },
-        "paths": {"/api/advice": {"post": _advice_operation()}, "/api/schema": {"get": _schema_operation()}},
+        "paths": {
+            "/api/advice": {"post": _advice_operation()},
+            "/api/substitutes": {"get": _substitutes_address(), "post": _substitutes_operation()},
+            "/api/schema": {"get": _schema_operation()},
+        },
         "components": {"schemas": _schemas()},
     }
 
@@ -36,7 +42,7 @@ def _version() -> str:
 
 
 def _schemas() -> dict[str, Any]:
-    models = [(Brief, "validation"), (Advice, "validation"), (ProblemsOut, "validation")]
+    models = [(model, "validation") for model in (Brief, Advice, ProblemsOut, SubstitutesIn, SubstitutesOut)]
     _, definitions = models_json_schema(models, ref_template=REFS)  # type: ignore[arg-type]
     schemas: dict[str, Any] = _with_local_times(definitions["$defs"])
     return schemas
@@ -72,6 +78,40 @@ def _advice_operation() -> dict[str, Any]:
             "415": _json("ProblemsOut", "The body is not application/json"),
             "422": _json("ProblemsOut", "The brief has fields that are unknown, wrong or out of range"),
         },
+    }
+
+
+def _substitutes_operation() -> dict[str, Any]:
+    return {
+        "operationId": "substitute",
+        "summary": "Swap what must be avoided out of one formulation",
+        "requestBody": {"required": True} | _json("SubstitutesIn", "The formulation is required."),
+        "responses": _substitutes_responses()
+        | {
+            "413": _json("ProblemsOut", "The body is larger than 64 kB"),
+            "415": _json("ProblemsOut", "The body is not application/json"),
+        },
+    }
+
+
+def _substitutes_address() -> dict[str, Any]:
+    wishes = {"type": "array", "items": {"type": "string", "enum": [*AVOIDABLE]}}
+    return {
+        "operationId": "substituteByAddress",
+        "summary": "The same, asked by address; fields of a brief may stand beside, named as on the page of the advice",
+        "parameters": [
+            {"name": "formulation", "in": "query", "required": True, "schema": {"type": "string"}},
+            {"name": "avoid", "in": "query", "style": "form", "explode": True, "schema": wishes},
+        ],
+        "responses": _substitutes_responses(),
+    }
+
+
+def _substitutes_responses() -> dict[str, Any]:
+    return {
+        "200": _json("SubstitutesOut", "Every way that was found"),
+        "400": _json("ProblemsOut", "The request cannot be read"),
+        "422": _json("ProblemsOut", "A field is missing, unknown, wrong or out of range"),
     }
 
 

@@ -14,16 +14,19 @@ from webapp.pages.advisor import current_advisor, current_mapper
 from webapp.pages.brief_address import address_of, brief_of, pairs_of
 from webapp.pages.headers import allow_own_style
 from webapp.pages.picture_texts import COURSE, MAP, MAP_PAGE, map_picture
+from webapp.pages.pictures.size import Sheet
 from webapp.pages.units_switch import reader_measures
 from webapp.units import Measures
 
 KEPT_S = 300
+SHEET = "sheet"
 
 blueprint = Blueprint("pictures", __name__)
 
 
-def _asked() -> tuple[Brief, Measures]:
-    return brief_of(brief_pairs()), reader_measures()
+def _asked() -> tuple[Brief, Measures, Sheet]:
+    pairs = [pair for pair in brief_pairs() if pair[0] != SHEET]
+    return brief_of(pairs), reader_measures(), "narrow" if request.args.get(SHEET) == "narrow" else "wide"
 
 
 def _svg(drawn: bytes) -> Response:
@@ -39,24 +42,24 @@ def _svg(drawn: bytes) -> Response:
 
 @blueprint.get(COURSE)
 def course() -> Response:
-    brief, measures = _asked()
+    brief, measures, sheet = _asked()
     advice = current_advisor()(brief, measures)
     if advice.course is None or advice.hold is None:
         abort(404)
     from webapp.pages.pictures.course import draw_course
 
-    return _svg(draw_course(advice, measures))
+    return _svg(draw_course(advice, measures, sheet))
 
 
 @blueprint.get(MAP)
 def heat_map() -> Response:
-    brief, measures = _asked()
+    brief, measures, sheet = _asked()
     known = current_mapper()(brief)
     if known is None:
         abort(404)
     from webapp.pages.pictures.heat_map import draw_heat_map
 
-    return _svg(draw_heat_map(known, measures))
+    return _svg(draw_heat_map(known, measures, sheet))
 
 
 @blueprint.get(MAP_PAGE)
@@ -64,11 +67,12 @@ def map_page() -> AnyResponse:
     pairs, measures = brief_pairs(), reader_measures()
     try:
         brief = brief_of(pairs)
+        if pairs != pairs_of(brief):
+            return redirect(canonical(brief, MAP_PAGE), 303)
+        known = current_mapper()(brief)
     except BriefError as refused:
         return refused_page(pairs, refused, measures)
-    if pairs != pairs_of(brief):
-        return redirect(canonical(brief, MAP_PAGE), 303)
-    return make_response(_map_page(brief, current_mapper()(brief), measures))
+    return make_response(_map_page(brief, known, measures))
 
 
 def _map_page(brief: Brief, known: HeatMap | None, measures: Measures) -> str:

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from webapp.advice.brief import Brief
 from webapp.advice.contract import Advice, CourseOut, TierCourseOut
 from webapp.pages.brief_address import address_of
-from webapp.pages.pictures.size import COURSE_IN, MAP_IN, pixels
+from webapp.pages.formatters import peak, softening
+from webapp.pages.pictures import size
 from webapp.units import Measures
 
 COURSE, MAP = "/advice/course.svg", "/advice/map.svg"
@@ -18,24 +19,32 @@ MAP_PAGE = "/advice/map"
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """An image element: its address, the size to keep for it [px], and its sentence."""
+    """An image element with one drawing for a phone: the addresses, the size to keep [px], and the sentence."""
 
     address: str
     width: int
     height: int
+    narrow: str
+    narrow_width: int
+    narrow_height: int
     alt: str
+
+    @staticmethod
+    def of(address: str, layouts: dict[size.Sheet, size.Layout], alt: str) -> Picture:
+        wide, narrow = layouts["wide"].pixels, layouts["narrow"].pixels
+        return Picture(address, *wide, f"{address}&sheet=narrow", *narrow, alt)
 
 
 def course_picture(advice: Advice, measures: Measures) -> Picture | None:
     """Give the picture of the coat's course, or none when nothing fits."""
     if advice.course is None or advice.hold is None:
         return None
-    return Picture(_address(advice.brief, COURSE, measures), *pixels(COURSE_IN), _course_alt(advice, measures))
+    return Picture.of(_address(advice.brief, COURSE, measures), size.COURSE, _course_alt(advice, measures))
 
 
 def map_picture(brief: Brief, alt: str, measures: Measures) -> Picture:
     """Give the picture of the map."""
-    return Picture(_address(brief, MAP, measures), *pixels(MAP_IN), alt)
+    return Picture.of(_address(brief, MAP, measures), size.MAP, alt)
 
 
 def _address(brief: Brief, picture: str, measures: Measures) -> str:
@@ -47,11 +56,9 @@ def _address(brief: Brief, picture: str, measures: Measures) -> str:
 def _course_alt(advice: Advice, measures: Measures) -> str:
     course, hold = advice.course, advice.hold
     assert course is not None and hold is not None
-    warmest = measures.temperatures(hold.peak_low_c, hold.peak_high_c)
-    softens = measures.temperatures(hold.softens_low_c, hold.softens_high_c)
     return (
-        f"Course of the coat’s temperature by local time, all tiers and the air: the {course.tier} reaches {warmest} "
-        f"until it is cut; the coat softens at {softens}."
+        f"Course of the coat’s temperature by local time, all tiers and the air: the {course.tier} reaches "
+        f"{peak(hold, measures)} until it is cut; the coat softens at {softening(hold, measures)}."
     )
 
 

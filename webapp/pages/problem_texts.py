@@ -10,7 +10,7 @@ from typing import Any
 from webapp.advice.brief import Brief, Tier
 from webapp.errors import FieldProblem
 from webapp.pages.brief_address import brief_shape, in_metric
-from webapp.pages.brief_fields import ASKED, CRITERIA, WHOLE, bounds_of
+from webapp.pages.brief_fields import ASKED, ASKED_OF_OWN, CRITERIA, WHOLE, bounds_of
 from webapp.pages.formatters import tidy
 from webapp.pages.quantities import QUANTITY_OF, name_in
 from webapp.units import Measures
@@ -47,10 +47,20 @@ def _shown(problem: FieldProblem, entered: Any, measures: Measures) -> Shown:
     if head == "importance" and leaf in CRITERIA:
         noun = f"the importance of “{CRITERIA[leaf].lower()}”"
         return Shown(problem.field, f"importance-{leaf}", _number_text(noun, "importance", measures))
+    if problem.field.startswith("own_formulas."):
+        return Shown(problem.field, "own_formulas", _own_text(problem))
     if leaf not in (Tier if head.startswith("tiers.") else Brief).model_fields:
         text = f"“{problem.field}” cannot be used: {problem.problem}."
         return Shown(problem.field, "brief", text)
     return Shown(problem.field, _element(head, leaf, measures), _text(problem, leaf, entered, measures))
+
+
+def _own_text(problem: FieldProblem) -> str:
+    """Say what is wrong with an own formula; its lines quote themselves."""
+    field = problem.field.split(".")
+    noun = ASKED_OF_OWN[field[2]].noun if len(field) == 3 and field[2] in ASKED_OF_OWN else ""
+    said = f"{noun}: {problem.problem}" if noun else problem.problem
+    return f"Your own formula {int(field[1]) + 1}: {said}. What fits: {problem.allowed}."
 
 
 def _element(head: str, leaf: str, measures: Measures) -> str:

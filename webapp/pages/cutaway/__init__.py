@@ -169,7 +169,7 @@ def _key(pointed: list[Entry], brief: Brief, advice: Advice, sizes: Sizes, measu
     if brief.tiers:
         yield Entry("Tier" if len(brief.tiers) == 1 else "Tiers", capital(words.tier_words(brief, measures)))
     if brief.cupcakes:
-        yield Entry("Cupcakes", words.cupcake_words(brief, sizes, measures))
+        yield Entry("Cupcakes", capital(words.cupcake_words(brief, sizes, measures)))
 
 
 def _pointed(brief: Brief, advice: Advice, measures: Measures, sizes: Sizes, frame: Frame) -> list[Pointed]:

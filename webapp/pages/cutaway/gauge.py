@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from webapp.advice.contract import HoldOut
+from webapp.advice.wording import MELTED_C
 from webapp.pages.cutaway.labels import Text
 from webapp.pages.cutaway.layout import BADGE_R, FONT, WIDTH, text_width
 from webapp.units import Measures
@@ -55,11 +56,16 @@ def gauge_of(hold: HoldOut, start_c: float, top: float, number: int, measures: M
         softens_x=x(hold.softens_c),
         softens_low_x=x(hold.softens_low_c),
         softens_high_x=x(hold.softens_high_c),
-        peak=_beside(f"coat up to {measures.temperature(hold.peak_coat_c)}", x(hold.peak_coat_c), top + FONT / 2),
+        peak=_beside(_peak_text(hold, measures), x(hold.peak_coat_c), top + FONT / 2),
         softens=_beside(f"softens at {measures.temperature(hold.softens_c)}", x(hold.softens_c), y + THICK + FONT),
         badge_x=BADGE_R + 4,
         number=number,
     )
+
+
+def _peak_text(hold: HoldOut, measures: Measures) -> str:
+    warmest = measures.temperature(hold.peak_coat_c)
+    return f"coat {warmest} or more" if hold.peak_coat_c >= MELTED_C else f"coat up to {warmest}"
 
 
 def _beside(text: str, x: float, y: float) -> Text:

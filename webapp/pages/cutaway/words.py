@@ -8,7 +8,7 @@ from webapp.advice.brief import Brief
 from webapp.advice.contract import Advice, HoldOut
 from webapp.advice.heat import CUPCAKE, size_name
 from webapp.pages.cutaway.layout import Sizes, dowel_count
-from webapp.pages.formatters import tier_in_words
+from webapp.pages.formatters import peak, softening, tier_in_words
 from webapp.units import Measures
 
 COLOURS = {"white": "white or ivory", "pastel": "a pastel", "deep": "a deep colour", "dark": "dark"}
@@ -78,11 +78,9 @@ def dowel_words(brief: Brief, measures: Measures) -> str:
 
 
 def warmth_words(brief: Brief, advice: Advice, hold: HoldOut, measures: Measures) -> str:
-    peak = f"{measures.temperature(hold.peak_coat_c)} ({measures.temperatures(hold.peak_low_c, hold.peak_high_c)})"
-    softens_range = measures.temperatures(hold.softens_low_c, hold.softens_high_c)
-    softens = f"{measures.temperature(hold.softens_c)} ({softens_range})"
     start = measures.temperature(brief.start_c)
-    return f"up from {start} to {peak} before it is cut; softens at {softens}{_where(brief, advice)}"
+    rise = f"up from {start} to {peak(hold, measures)} before it is cut"
+    return f"{rise}; softens at {softening(hold, measures)}{_where(brief, advice)}"
 
 
 def _where(brief: Brief, advice: Advice) -> str:
@@ -114,7 +112,8 @@ def tier_words(brief: Brief, measures: Measures) -> str:
 def cupcake_words(brief: Brief, sizes: Sizes, measures: Measures) -> str:
     across = measures.length(sizes.cupcake_width_cm)
     swirl = measures.length(sizes.swirl_cm)
-    return f"{brief.cupcakes}, one of them drawn: about {across} across, its swirl {swirl} high"
+    count = f"{brief.cupcakes}, one of them drawn" if brief.cupcakes > 1 else "one"
+    return f"{count}: about {across} across, its swirl {swirl} high"
 
 
 def title_words(brief: Brief) -> str:

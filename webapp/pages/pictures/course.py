@@ -26,10 +26,11 @@ from webapp.pages.pictures.sheet import (
     spread,
     width_pt,
 )
-from webapp.pages.pictures.size import COURSE_IN
+from webapp.pages.pictures.size import COURSE, Layout, Sheet
 from webapp.units import Measures
 
-_LEFT, _RIGHT, _TOP, _BOTTOM = 0.09, 0.68, 0.82, 0.13  # of the sheet
+_DEGREE_PT = 24.0  # the degree ends here, left of the first moment's text
+_TICK_PT = 39.0  # a time of day and the gap to the next
 _DASHES = ((0, (7, 2)), (0, (4, 2)), (0, (2, 2)), (0, (7, 2, 1.5, 2)), (0, (4, 2, 1.5, 2)), (0, (9, 4)))
 
 
@@ -42,26 +43,29 @@ class _Mark:
     text: str
 
 
-def draw_course(advice: Advice, measures: Measures) -> bytes:
+def draw_course(advice: Advice, measures: Measures, sheet: Sheet = "wide") -> bytes:
     """Draw the course of an advice that has one, as SVG."""
+    layout = COURSE[sheet]
     course, hold = advice.course, advice.hold
     if course is None or hold is None:
         raise ValueError("nothing fits, so no coat has a course")
 
     def draw(figure: Figure) -> None:
-        axes = figure.add_axes((_LEFT, _BOTTOM, _RIGHT - _LEFT, _TOP - _BOTTOM))
+        axes = figure.add_axes((layout.left, layout.bottom, layout.right - layout.left, layout.top - layout.bottom))
         bare(axes)
-        _scale(axes, course, hold, advice.brief.start_time, measures)
+        _scale(axes, course, hold, measures)
+        axes.yaxis.set_label_coords(-_DEGREE_PT / layout.axes_pt[0], 1.0)
+        _scale_hours(axes, course, advice.brief.start_time, int(layout.axes_pt[0] / _TICK_PT))
         _draw_band(axes, hold, measures)
-        _draw_marks(axes, _marks(advice, course))
-        ends = _draw_lines(axes, course, measures)
+        _draw_marks(axes, _marks(advice, course), layout)
+        ends = _draw_lines(axes, course, measures, says_why=sheet == "wide")
         ends.append((degrees(hold.softens_c, measures), "softens", "softens", INK))
-        _draw_ends(axes, course.hours[-1], ends)
+        _draw_ends(axes, course.hours[-1], ends, layout)
 
-    return picture(*COURSE_IN, "The coat's temperature over the event", draw)
+    return picture(layout.width_in, layout.height_in, "The coat's temperature over the event", draw)
 
 
-def _scale(axes: Axes, course: CourseOut, hold: HoldOut, start: dt.time, measures: Measures) -> None:
+def _scale(axes: Axes, course: CourseOut, hold: HoldOut, measures: Measures) -> None:
     known = [*course.low_c, *course.high_c, *course.air_c, hold.softens_low_c, hold.softens_high_c]
     known += [c for tier in course.tiers for c in tier.coat_c]
     low, high = degrees(min(known), measures), degrees(max(known), measures)
@@ -71,10 +75,14 @@ def _scale(axes: Axes, course: CourseOut, hold: HoldOut, start: dt.time, measure
     axes.set_yticks([n * step for n in range(first, last + 1)])
     axes.set_ylabel(measures.degree, rotation=0, ha="right", va="bottom", y=1.0)
     axes.grid(axis="y", color=FAINT, linewidth=0.3)
+
+
+def _scale_hours(axes: Axes, course: CourseOut, start: dt.time, most: int) -> None:
+    """Mark at most so many times of day."""
     axes.set_xlim(course.hours[0], max(course.hours[-1], course.hours[0] + 0.1))
     arrival = start.hour + start.minute / 60
     begin, end = arrival + course.hours[0], arrival + course.hours[-1]
-    stride = next(s for s in (1, 2, 3, 6) if (end - begin) / s <= 7 or s == 6)
+    stride = next(s for s in (1, 2, 3, 6) if (end - begin) / s <= most or s == 6)
     ticks = [hour for hour in range(math.ceil(begin), math.floor(end) + 1) if hour % stride == 0]
     axes.set_xticks([hour - arrival for hour in ticks], [f"{hour % 24:02d}:00" for hour in ticks])
     axes.set_xlabel("local time")
@@ -102,9 +110,9 @@ def _marks(advice: Advice, course: CourseOut) -> list[_Mark]:
     return sorted((mark for mark in marks if mark.hour <= course.hours[-1]), key=lambda mark: mark.hour)
 
 
-def _draw_marks(axes: Axes, marks: list[_Mark]) -> None:
+def _draw_marks(axes: Axes, marks: list[_Mark], layout: Layout) -> None:
     """Draw upright lines with their texts above, in as many rows as keep them apart."""
-    axes_pt = (_RIGHT - _LEFT) * COURSE_IN[0] * 72
+    axes_pt = layout.axes_pt[0]
     left, right = axes.get_xlim()
     per_hour = axes_pt / (right - left)
     ends: list[float] = []
@@ -128,7 +136,7 @@ def _draw_marks(axes: Axes, marks: list[_Mark]) -> None:
         axes.axvspan(marks[0].hour, 0.0, facecolor=FAINT, alpha=0.18, linewidth=0, gid="travel")
 
 
-def _draw_lines(axes: Axes, course: CourseOut, measures: Measures) -> list[tuple[float, str, str, str]]:
+def _draw_lines(axes: Axes, course: CourseOut, measures: Measures, says_why: bool) -> list[tuple[float, str, str, str]]:
     """Draw envelope, air and every tier; return each line's end, name, text and ink."""
     hours = course.hours
 
@@ -144,15 +152,15 @@ def _draw_lines(axes: Axes, course: CourseOut, measures: Measures) -> list[tuple
         axes.plot(hours, shown(tier.coat_c), color=COAT, lw=1.1, linestyle=dashes, gid=f"tier-{number}")
         ends.append((degrees(tier.coat_c[-1], measures), "tier", tier.tier, COAT))
     axes.plot(hours, shown(course.coat_c), color=COAT, linewidth=2.6, gid="coat")
-    text = f"{course.tier} (decides)" if others else "coat"
+    text = (f"{course.tier} (decides)" if says_why else course.tier) if others else "coat"
     ends.append((degrees(course.coat_c[-1], measures), "coat", text, COAT))
     return ends
 
 
-def _draw_ends(axes: Axes, hour: float, ends: list[tuple[float, str, str, str]]) -> None:
+def _draw_ends(axes: Axes, hour: float, ends: list[tuple[float, str, str, str]], layout: Layout) -> None:
     """Name each line at its end; a thin line leads to a name that had to move."""
     low, high = axes.get_ylim()
-    axes_pt = (_TOP - _BOTTOM) * COURSE_IN[1] * 72
+    axes_pt = layout.axes_pt[1]
     wanted = [(value - low) / (high - low) * axes_pt for value, *_ in ends]
     gap = min(LINE_PT, axes_pt / max(1, len(ends)))
     for (value, name, text, ink), own, place in zip(

@@ -16,15 +16,12 @@ from numpy.typing import NDArray
 from webapp.advice.heat_map import EDGES, NONE, STEPS, HeatMap
 from webapp.advice.phrases import spoken
 from webapp.pages.pictures.sheet import FAINT, INK, LINE_PT, bare, degree_step, degrees, picture, width_pt
-from webapp.pages.pictures.size import MAP_IN
+from webapp.pages.pictures.size import MAP, PT_PER_IN, Layout, Sheet
 from webapp.units import Measures, duration
 
 Mask = NDArray[np.bool_]
 
-_LEFT, _RIGHT, _TOP, _BOTTOM = 0.10, 0.98, 0.97, 0.33
-_KEY_LINES, _KEY_LETTERS = 6, 68
-_AXES_PT = ((_RIGHT - _LEFT) * MAP_IN[0] * 72, (_TOP - _BOTTOM) * MAP_IN[1] * 72)
-_CELL_PT = (_AXES_PT[0] / (STEPS - 1), _AXES_PT[1] / (STEPS - 1))
+_ABOVE_KEY_PT = 48.0  # the hours' ticks and the axis' name
 _TINTS = ("#f3e3c3", "#d9e6d2", "#d3dfec", "#efd5d8", "#e4dcef", "#e8e4dc", "#cfe3e0", "#f2dcc8")
 _HATCHES = ("", "///", "\\\\\\", "---", "|||", "++", "//", "--")  # lines alone: dots make a file ten times as large
 _NONE_TINT = "#c9c9c9"
@@ -40,36 +37,42 @@ class _Region:
     name: str
 
 
-def draw_heat_map(heat_map: HeatMap, measures: Measures) -> bytes:
+def draw_heat_map(heat_map: HeatMap, measures: Measures, sheet: Sheet = "wide") -> bytes:
     """Draw the map as SVG."""
+    layout = MAP[sheet]
 
     def draw(figure: Figure) -> None:
-        axes = figure.add_axes((_LEFT, _BOTTOM, _RIGHT - _LEFT, _TOP - _BOTTOM))
+        axes = figure.add_axes((layout.left, layout.bottom, layout.right - layout.left, layout.top - layout.bottom))
         bare(axes)
         _scale(axes, heat_map, measures)
         _draw_regions(axes, heat_map, measures)
         free = np.ones((STEPS, STEPS), dtype=bool)
         if heat_map.is_event_inside:
-            _draw_event(axes, heat_map, measures, free)
-        _draw_key(figure, _name_regions(axes, heat_map, measures, free))
+            _draw_event(axes, heat_map, measures, free, layout)
+        _draw_key(figure, _name_regions(axes, heat_map, measures, free, layout), layout)
 
-    return picture(*MAP_IN, "Which coat comes first, by air and by hours on display", draw)
+    return picture(layout.width_in, layout.height_in, "Which coat comes first, by air and by hours on display", draw)
 
 
-def _name_regions(axes: Axes, heat_map: HeatMap, measures: Measures, free: Mask) -> list[str]:
+def _name_regions(axes: Axes, heat_map: HeatMap, measures: Measures, free: Mask, layout: Layout) -> list[str]:
     """Name every region in its place; return the lines of the key for what had no room."""
     key = ["dashed line: 9 in 10 hold; pale, to the full line: may hold"] if heat_map.is_marginal.any() else []
     number = 1
     slivers: list[str] = []
     for region in _regions(heat_map):
-        if _label(axes, heat_map, region, region.name, measures, free):
+        if _label(axes, heat_map, region, region.name, measures, free, layout):
             continue
-        if _label(axes, heat_map, region, f"{number}", measures, free):
+        if _label(axes, heat_map, region, f"{number}", measures, free, layout):
             key.append(f"{number}: {region.name}")
             number += 1
         else:
             slivers.append(region.name)
-    return key + textwrap.wrap(f"in slivers: {'; '.join(slivers)}", _KEY_LETTERS) if slivers else key
+    key += [f"in slivers: {'; '.join(slivers)}"] if slivers else []
+    return [line for entry in key for line in textwrap.wrap(entry, _key_letters(layout))]
+
+
+def _key_letters(layout: Layout) -> int:
+    return int(0.92 * layout.width_in * PT_PER_IN / width_pt("n", _LABEL_PT))
 
 
 def _scale(axes: Axes, heat_map: HeatMap, measures: Measures) -> None:
@@ -146,15 +149,18 @@ def _regions(heat_map: HeatMap) -> list[_Region]:
     return sorted((a for a in areas if a.mask.any()), key=lambda area: -int(area.mask.sum()))
 
 
-def _draw_event(axes: Axes, heat_map: HeatMap, measures: Measures, free: Mask) -> None:
+def _draw_event(axes: Axes, heat_map: HeatMap, measures: Measures, free: Mask, layout: Layout) -> None:
     """Mark the event, name it on the side that has room, and keep other names off both."""
     x, y = degrees(heat_map.event_c, measures), heat_map.brief.hold_hours
     column = int(np.abs(heat_map.air_c - heat_map.event_c).argmin())
     row = int(np.abs(heat_map.hours - y).argmin())
+    cell = _cell_pt(layout)
     text = f"this event: {measures.temperature(heat_map.event_c)}, {duration(y)}"
+    if width_pt(text, _LABEL_PT) > 0.45 * layout.axes_pt[0]:
+        text = "this event"
     is_left = column > STEPS / 2
-    width = int(np.ceil((width_pt(text, _LABEL_PT) + 14) / _CELL_PT[0]))
-    up = int(np.ceil((_LABEL_PT + abs(_off_the_edge(row))) / _CELL_PT[1]))
+    width = int(np.ceil((width_pt(text, _LABEL_PT) + 14) / cell[0]))
+    up = int(np.ceil((_LABEL_PT + abs(_off_the_edge(row))) / cell[1]))
     columns = slice(max(0, column - width), column + 3) if is_left else slice(max(0, column - 2), column + width)
     free[columns, max(0, row - up) : row + up + 1] = False
     axes.plot([x], [y], "o", ms=10, color=INK, mec="white", mew=1.5, gid="event", clip_on=False, zorder=6)
@@ -172,12 +178,19 @@ def _draw_event(axes: Axes, heat_map: HeatMap, measures: Measures, free: Mask) -
     )
 
 
+def _cell_pt(layout: Layout) -> tuple[float, float]:
+    """Give the size of one cell of the grid [pt]."""
+    return layout.axes_pt[0] / (STEPS - 1), layout.axes_pt[1] / (STEPS - 1)
+
+
 def _off_the_edge(row: int) -> float:
     """Move a text [pt] down from the top of the map or up from its bottom."""
     return -_LABEL_PT if row > STEPS - 3 else _LABEL_PT if row < 2 else 0.0
 
 
-def _label(axes: Axes, heat_map: HeatMap, region: _Region, name: str, measures: Measures, free: Mask) -> bool:
+def _label(
+    axes: Axes, heat_map: HeatMap, region: _Region, name: str, measures: Measures, free: Mask, layout: Layout
+) -> bool:
     """Write a name where it fits inside a region, lying or upright, off its pale part if it can; say if it did."""
     grid = _grid(heat_map, measures)
     for text, is_upright, mask in (
@@ -185,7 +198,7 @@ def _label(axes: Axes, heat_map: HeatMap, region: _Region, name: str, measures: 
     ):
         size = (width_pt(text, _LABEL_PT) + 6, 1.25 * _LABEL_PT * (text.count("\n") + 1) + 4)
         box = size[::-1] if is_upright else size
-        wide, tall = (int(np.ceil(pt / cell)) + 1 for pt, cell in zip(box, _CELL_PT, strict=True))
+        wide, tall = (int(np.ceil(pt / cell)) + 1 for pt, cell in zip(box, _cell_pt(layout), strict=True))
         corner = _room(mask & free, wide, tall)
         if corner is not None:
             column, row = corner
@@ -237,8 +250,10 @@ def _room(mask: Mask, wide: int, tall: int) -> tuple[int, int] | None:
     return int(column), int(row)
 
 
-def _draw_key(figure: Figure, lines: list[str]) -> None:
+def _draw_key(figure: Figure, lines: list[str], layout: Layout) -> None:
     """Write below the picture what had no room in it; the last slivers may find none even there."""
-    for place, line in enumerate(lines[:_KEY_LINES]):
-        y = (_BOTTOM * MAP_IN[1] * 72 - 48 - place * LINE_PT) / (MAP_IN[1] * 72)
+    tall = layout.height_in * PT_PER_IN
+    room = layout.bottom * tall - _ABOVE_KEY_PT
+    for place, line in enumerate(lines[: int(room / LINE_PT)]):
+        y = (room - place * LINE_PT) / tall
         figure.text(0.02, y, line, ha="left", va="bottom", fontsize=_LABEL_PT)

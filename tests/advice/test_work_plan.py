@@ -1,0 +1,196 @@
+from __future__ import annotations
+
+import datetime as dt
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.advice.asking import THREE_TIERS, asked
+from tests.strategies import briefs
+from webapp.advice.plan_options import PlanOptions
+from webapp.advice.work_plan import WorkOptions, plan_work
+
+ROME = ZoneInfo("Europe/Rome")
+NOW = dt.datetime(2026, 6, 1, 9, tzinfo=ROME)
+DAY = {"date": "2026-06-20", "place": "Verona", "start": "15:00"}
+
+
+@pytest.fixture(scope="module")
+def plan(advisor):
+    def planned(coat="swiss-butter", filling=None, options=None, now=NOW, **fields):
+        formulations = advisor.catalogue.formulations
+        inside = formulations[filling or coat]
+        return plan_work(advisor, asked(**DAY | fields), formulations[coat], inside, options or WorkOptions(), now=now)
+
+    return planned
+
+
+def titles(work):
+    return [row.title for row in work.rows]
+
+
+def test_a_cake_three_weeks_ahead_fits_and_ends_with_the_display(plan):
+    work = plan(travel_minutes=30)
+    assert work.fits and not work.cannot and not work.changes
+    assert work.rows[-1].end == work.display == dt.datetime(2026, 6, 20, 15, tzinfo=ROME)
+
+
+def test_a_crusting_coat_is_smoothed_on_its_crust_and_piped_after_it_in_one_go(plan):
+    work = plan("american-butter", piping="borders")
+    assert "Spread the coat, wait for the crust, smooth with paper on the crust, pipe the borders" in titles(work)
+
+
+def test_a_meringue_coat_is_chilled_before_it_is_smoothed_and_piped(plan):
+    work = plan("swiss-butter", piping="borders")
+    spread = next(row for row in work.rows if row.title == "Spread the coat")
+    smooth = next(row for row in work.rows if row.title == "Smooth with a warm scraper, pipe the borders")
+    assert spread.then[0].is_in_fridge and spread.then[0].end <= smooth.start
+    assert smooth.start - spread.end >= dt.timedelta(minutes=30)
+
+
+def test_in_air_too_damp_to_crust_the_american_coat_is_chilled_too(plan):
+    assert "Spread the coat" in titles(plan("american-butter", humidity_pct=84))
+
+
+def test_a_textured_coat_needs_neither(plan):
+    assert "Spread the coat, texture the coat, pipe the borders" in titles(plan(finish="textured"))
+
+
+def test_without_piping_nothing_is_piped(plan):
+    assert not [title for title in titles(plan(piping="none")) if "ipe" in title]
+
+
+def test_coat_and_filling_of_one_kind_are_made_once(plan):
+    assert "Make the filling" not in titles(plan())
+    assert "Make the filling" in titles(plan("swiss-butter", "american-butter"))
+
+
+def test_more_batches_take_longer_to_make(plan):
+    one, two = (plan(options=WorkOptions(coat_batches=n)) for n in (1, 2))
+    lasts = [next(row.end - row.start for row in work.rows if row.title == "Make the coat") for work in (one, two)]
+    assert lasts[0] < lasts[1] < 2 * lasts[0]
+
+
+def test_every_tier_is_worked_on_and_chilled(plan):
+    work = plan(tiers=THREE_TIERS)
+    for tier in ("bottom tier", "second tier", "top tier"):
+        rows = [row for row in work.rows if row.tier == tier]
+        assert len(rows) == 3
+        assert all(row.then[0].is_in_fridge for row in rows)
+    assert "Set the dowels" in titles(work)
+
+
+def test_the_chill_is_the_one_computed_for_this_tier(plan):
+    work = plan(tiers=THREE_TIERS)
+    through = [row for row in work.rows if row.title.startswith("Smooth")]
+    longest, shortest = (row.then[0].end - row.end for row in (through[0], through[-1]))
+    assert longest >= dt.timedelta(hours=15) and shortest >= dt.timedelta(hours=7)
+    assert work.fridge[0].core.startswith("15 h")
+
+
+def test_cupcakes_alone_are_baked_piped_and_boxed(plan):
+    work = plan(tiers=[], cupcakes=48)
+    assert work.fits
+    first, *others = titles(work)
+    assert first == "Mix the sponge and fill the tins, bake"
+    assert others == ["Make the coat", "Pipe the cupcakes", "Box", "Set up"]
+
+
+def test_a_cake_cut_at_once_is_taken_out_of_the_cold_before_the_display(plan):
+    work = plan(hold_hours=0.25)
+    last = work.rows[-1]
+    assert last.title == "Out of the cold, on the table"
+    assert last.end - last.start > dt.timedelta(hours=1)
+
+
+def test_a_cake_that_is_to_leave_warm_is_let_warm_in_the_kitchen(plan):
+    assert "Let it warm in the kitchen" in titles(plan(start_c=15))
+    assert "Let it warm in the kitchen" not in titles(plan(start_c=4))
+
+
+def test_an_order_due_in_two_hours_says_what_cannot_be_done_instead_of_a_plan(plan):
+    work = plan(now=dt.datetime(2026, 6, 20, 13, tzinfo=ROME))
+    assert not work.fits and not work.rows
+    assert work.headline == "This cannot be done for 15:00 on Saturday 20 June."
+    said = " ".join(work.cannot)
+    assert "Too late for: Mix the sponge and fill the tins; Bake;" in said
+    assert "Only this is still ahead: Box; Set up." in said
+    assert any(change.startswith("Take the order for Sunday 21 June") for change in work.changes)
+
+
+def test_the_day_is_the_venues_whatever_zone_the_clock_has(plan):
+    # 13:00 UTC is 15:00 in Verona.
+    work = plan(now=dt.datetime(2026, 6, 20, 12, 59, tzinfo=dt.UTC), travel_minutes=30)
+    assert not work.fits
+    assert work.zone == "Europe/Rome"
+
+
+def test_without_a_place_the_zone_of_the_clock_is_taken_and_told(advisor):
+    swiss = advisor.catalogue.formulations["swiss-butter"]
+    work = plan_work(advisor, asked(date="2026-06-20"), swiss, swiss, WorkOptions(), now=NOW)
+    assert work.zone is None
+    assert any("this computer" in note for note in work.notes)
+
+
+def test_a_clock_without_a_zone_is_refused(plan):
+    with pytest.raises(ValueError):
+        plan(now=dt.datetime(2026, 6, 1, 9))
+
+
+def test_a_fridge_too_small_is_told_with_the_places_that_are_missing(plan):
+    work = plan(tiers=THREE_TIERS, options=WorkOptions(fridge_tiers=2))
+    assert work.cannot == ("The fridge would have to hold 3 tiers at once; it holds 2.",)
+    assert work.changes[0].startswith("Make room in the fridge for 3 tiers instead of 2")
+
+
+def test_a_short_working_day_is_told_with_a_longer_one(plan):
+    work = plan(tiers=THREE_TIERS, options=WorkOptions(dt.time(17), dt.time(20), None, 1))
+    assert not work.fits
+    assert work.changes[0].startswith("Work 12:00 to 20:00 instead of 17:00 to 20:00")
+    assert any(change.startswith("Begin up to") for change in work.changes)
+
+
+def test_what_may_be_done_on_an_earlier_day_is_named(plan):
+    said = " ".join(plan().ahead)
+    assert "From Wednesday 17 June: Mix the sponge and fill the tins, bake" in said
+    assert "From Thursday 18 June: Level and fill, crumb coat" in said
+
+
+def test_hours_of_shape_and_of_food_safety_are_told_apart(plan):
+    work = plan(hold_hours=3, travel_minutes=30)
+    assert "rule for homes" in " ".join(work.clocks) and "local food code" in " ".join(work.clocks)
+    assert "rule for homes" not in " ".join(work.serving)
+    assert {"time-out", "planning-help"} <= {caution.id for caution in work.cautions}
+    assert all(caution.source for caution in work.cautions)
+
+
+def test_above_32_degrees_the_rule_is_one_hour(plan):
+    assert "1 h of the rule" in plan(setting="shade", air_high_c=35).clocks[0]
+    assert "2 h of the rule" in plan(setting="shade", air_high_c=25).clocks[0]
+
+
+def test_the_minutes_are_shown_with_their_basis(plan):
+    facts = plan().facts
+    assert all(fact.source and fact.basis for fact in facts)
+    assert any(fact.title == "Level and fill, each tier" for fact in facts)
+
+
+def test_options_of_the_kitchen_plan_are_taken_over():
+    options = WorkOptions.of(PlanOptions(work_from=dt.time(6), fridge_tiers=2), coat_batches=3)
+    assert options == WorkOptions(dt.time(6), dt.time(20), 2, 3, 3, 1)
+
+
+@settings(max_examples=40)
+@given(briefs(), st.integers(0, 60), st.sampled_from(["american-butter", "swiss-butter", "french-butter"]))
+def test_any_brief_has_a_plan_or_a_reason(advisor, brief, days, coat):
+    formulation = advisor.catalogue.formulations[coat]
+    event = dt.datetime.combine(brief.event_date(dt.date(2026, 6, 1)), brief.start_time, dt.UTC)
+    now = event - dt.timedelta(days=days, minutes=1)
+    work = plan_work(advisor, brief, formulation, formulation, WorkOptions(), now=now)
+    assert work.fits == bool(work.rows) == (not work.cannot)
+    for row in work.rows:
+        assert row.start >= now
+        assert row.end <= work.display
+        assert all(wait.start >= row.end for wait in row.then)

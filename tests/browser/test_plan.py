@@ -1,0 +1,154 @@
+"""Three real orders from the empty form to the plan on paper, with amounts as catering and school food have them.
+
+Sources of the ranges: see ``tests/outside/test_amounts.py`` (Armed Forces Recipe Service card G-47; USDA Quantity
+Recipes for School Food Service, 1988; the chart of a flour miller's baking school).
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.conftest import Visitor
+from tests.browser.test_axe import OPEN_ALL
+from tests.browser.test_paper import PX_PER_PT, SHEETS, SMALLEST, SMALLEST_PT, sides
+from tests.browser.test_walk import fill_in_the_garden_wedding, tier
+from tests.outside.test_amounts import CUP_ML, LEAST, MOST, TBSP_ML, spread_cm2
+from webapp.kitchen.geometry import TierSize, footprint
+
+pytestmark = pytest.mark.browser
+
+DAY = "2027-06-26"
+
+
+def garden_wedding(page: Page) -> None:
+    fill_in_the_garden_wedding(page)
+
+
+def cupcakes_and_a_cutting_cake(page: Page) -> None:
+    page.get_by_label("Warmest air around the cake").fill("21")
+    page.get_by_label("Indoors", exact=True).check()
+    page.get_by_label("Hours on display until it is cut").fill("2")
+    tier(page, 1).get_by_label("Width").fill("15")
+    tier(page, 1).get_by_label("Height").fill("10")
+    page.get_by_label("Cupcakes").fill("48")
+
+
+def vegan_sheet_cake(page: Page) -> None:
+    page.get_by_label("Warmest air around the cake").fill("21")
+    page.get_by_label("Indoors", exact=True).check()
+    page.get_by_label("Hours on display until it is cut").fill("3")
+    tier(page, 1).get_by_label("Shape").select_option("Rectangle")
+    tier(page, 1).get_by_label("Width").fill("33")
+    tier(page, 1).get_by_label("Other side").fill("23")
+    tier(page, 1).get_by_label("Height").fill("5")
+    tier(page, 1).get_by_label("Layers").fill("1")
+    page.get_by_label("Anything from animals (vegan)").check()
+
+
+def size(shape: str, width: float, height: float, layers: int = 3, depth: float | None = None) -> TierSize:
+    covered = footprint(shape, width, depth)  # type: ignore[arg-type]
+    return TierSize(covered.area_cm2, covered.outline_cm, height, layers)
+
+
+ORDERS = {
+    "three-tier garden wedding": (garden_wedding, [size("round", width, 12) for width in (30, 22, 15)], 0),
+    "48 cupcakes and a cutting cake": (cupcakes_and_a_cutting_cake, [size("round", 15, 10)], 48),
+    "vegan sheet cake": (vegan_sheet_cake, [size("rectangle", 33, 5, 1, 23)], 0),
+}
+
+
+def ask(page: Page, order: str) -> None:
+    """Fill in the form, every group of it unfolded, and ask for the advice."""
+    page.evaluate(OPEN_ALL)
+    ORDERS[order][0](page)
+    page.evaluate(OPEN_ALL)
+    page.get_by_label("Day of the event").fill(DAY)
+    page.get_by_role("button", name="Get the advice").click()
+    expect(page.get_by_role("article")).to_contain_text("Holds")
+
+
+def open_the_plan(page: Page) -> None:
+    """Go on from the advice to its plan; the two share the brief's address."""
+    advice = page.url
+    page.goto(advice.replace("/advice?", "/plan?"))
+    expect(page.get_by_role("heading", level=1)).to_have_text("Kitchen plan")
+
+
+def amounts_ml(page: Page) -> tuple[float, float]:
+    """Read what goes on the tiers and on the cupcakes [mL] from the download that the page offers."""
+    address = page.get_by_role("link", name="CSV").get_attribute("href")
+    assert address is not None
+    rows = [*csv.reader(io.StringIO(page.request.get(address).body().decode("utf-8-sig")))]
+    table = rows[rows.index(["Amounts"]) + 2 : rows.index(["Balance"]) - 1]
+    parts = [(row[0] == "Cupcakes", float(row[3])) for row in table]
+    return sum(ml for is_cup, ml in parts if not is_cup), sum(ml for is_cup, ml in parts if is_cup)
+
+
+@pytest.mark.parametrize("order", ORDERS)
+def test_an_order_from_the_brief_to_the_printed_plan(visitor: Visitor, order: str) -> None:
+    _, tiers, cupcakes = ORDERS[order]
+    page = visitor.open("/")
+    ask(page, order)
+    open_the_plan(page)
+
+    on_tiers, on_cupcakes = amounts_ml(page)
+    surface = sum(spread_cm2(each) for each in tiers)
+    # USDA schools, 1988: 4 cups on the top of an 18 x 26 in sheet; baking school: 4 1/2 cups on two layers of 8 in.
+    assert LEAST * surface <= on_tiers <= MOST * surface
+    if cupcakes:
+        # AFRS card G-47: 1 tbsp on each; baking school's chart: 4 1/2 cups on 24.
+        assert TBSP_ML * cupcakes <= on_cupcakes <= 4.5 * CUP_ML / 24 * cupcakes
+
+    shopping = page.get_by_role("link", name="Shopping and cost").get_attribute("href")
+    for address in (page.url, f"{visitor.server}{shopping}"):
+        page.goto(address)
+        assert [sides(page, sheet) for sheet in SHEETS] == [1, 1], address
+
+
+@pytest.mark.parametrize("order", ORDERS)
+def test_weights_and_clocks_on_paper_are_read_at_arms_length(visitor: Visitor, order: str) -> None:
+    page = visitor.open("/", (round(min(SHEETS.values())), 1000))
+    ask(page, order)
+    open_the_plan(page)
+    page.emulate_media(media="print")
+    smallest, text = page.evaluate(SMALLEST)
+    assert smallest >= SMALLEST_PT * PX_PER_PT - 0.01, text
+    # 11 pt is read by normal sight at 60 cm (2.5 mm of x-height subtend 14 minutes of arc).
+    for what in (".weigh", ".work-clock", ".work-table td"):
+        font_px = page.locator(what).first.evaluate("element => parseFloat(getComputedStyle(element).fontSize)")
+        assert font_px >= 11 * PX_PER_PT, what
+
+
+def test_a_printed_plan_keeps_what_hands_need_and_its_cautions(visitor: Visitor) -> None:
+    page = visitor.open(f"/plan?setting=indoors&tiers-0-width_cm=25&tiers-1-width_cm=15&date={DAY}&coat=italian-butter")
+    page.emulate_media(media="print")
+    said = page.locator("body").inner_text()
+    for needed in (
+        "Crack",
+        "Boil the sugar",
+        "sticks and burns",
+        "Dowels:",
+        "Buttercream carries nothing",
+        "planning help",
+    ):
+        assert needed in said
+    for hidden in ("Change the plan", "Follows from", "Shopping and cost"):
+        assert hidden not in said
+
+
+def test_the_plan_can_be_changed_without_scripts(visitor: Visitor) -> None:
+    page = visitor.open(f"/plan?setting=indoors&tiers-0-width_cm=20&date={DAY}", scripts=False)
+    page.get_by_label("Guests").fill("500")
+    page.get_by_role("button", name="Plan again").click()
+    expect(page.get_by_role("article")).to_contain_text("short of the 500 guests")
+    page.get_by_role("link", name="Shopping and cost").click()
+    page.get_by_label("Costs: Vanilla extract").fill("20")
+    page.get_by_label("Currency").select_option("GBP")
+    page.get_by_role("button", name="Work it out").click()
+    expect(page.get_by_role("table")).to_contain_text("20.00 GBP")
+    page.get_by_role("link", name="Back to the plan").click()
+    expect(page.get_by_role("article")).to_contain_text("short of the 500 guests")

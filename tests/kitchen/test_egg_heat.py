@@ -1,0 +1,109 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from webapp.catalogue.loader import load_catalogue
+from webapp.config import Config
+from webapp.kitchen.egg_heat import (
+    Pour,
+    closest_resistance,
+    decimal_time,
+    is_extrapolated,
+    log_reduction,
+    mix_temperature,
+    reached_temperature,
+)
+
+CATALOGUE = load_catalogue(Config().data_dir)
+FORMULAS = CATALOGUE.formulations
+POUR = Pour(349, 0.86, 115, 150, 20, 3.91, 0.06, 4, 200, 21, 0.012)
+RESISTANCES = [row for row in CATALOGUE.pathogens if row.organism == "salmonella"]
+
+
+def test_the_mix_ends_between_what_went_in():
+    assert POUR.egg_c < mix_temperature(POUR) < POUR.syrup_c
+
+
+def test_heat_is_kept_where_nothing_is_lost():
+    still = replace(POUR, left_share=0.0, stream_k=0.0, bowl_j_k=0.0, steam_share=0.0, egg_g=0.0)
+    assert mix_temperature(still) == pytest.approx(115)
+
+
+@pytest.mark.parametrize(
+    ("field", "more", "sign"),
+    [
+        ("syrup_g", 400, 1),
+        ("syrup_c", 121, 1),
+        ("egg_g", 200, -1),
+        ("egg_c", 8, -1),
+        ("left_share", 0.12, -1),
+        ("stream_k", 8, -1),
+        ("bowl_j_k", 350, -1),
+        ("steam_share", 0.02, -1),
+    ],
+)
+def test_each_part_of_the_balance_works_the_way_it_does_in_a_kitchen(field, more, sign):
+    change = mix_temperature(replace(POUR, **{field: more})) - mix_temperature(POUR)
+    assert change * sign > 0
+
+
+@pytest.mark.parametrize("id_", FORMULAS)
+def test_a_temperature_is_reached_only_where_syrup_meets_egg(id_):
+    formulation = FORMULAS[id_]
+    has_syrup = any(line.stage == "syrup" for line in formulation.lines)
+    has_egg = any(line.ingredient.egg_part != "none" for line in formulation.lines)
+    reached = reached_temperature(formulation, CATALOGUE)
+    assert (reached is not None) == (has_syrup and has_egg)
+    if reached is not None:
+        assert 50 < reached.low < reached.likely < reached.high < 80
+
+
+@pytest.mark.parametrize("id_", [id_ for id_, f in FORMULAS.items() if f.egg_treatment == "syrup-cooked"])
+def test_no_hot_syrup_of_ours_is_likely_to_bring_egg_to_71_degrees(id_):
+    reached = reached_temperature(FORMULAS[id_], CATALOGUE)
+    assert reached is not None
+    assert reached.likely < 71.1
+
+
+def test_syrup_boils_cooler_in_the_mountains_and_so_does_the_mix_end():
+    sea, high = (reached_temperature(FORMULAS["italian-butter"], CATALOGUE, m) for m in (0, 2500))
+    assert sea is not None and high is not None
+    assert high.likely < sea.likely
+
+
+@pytest.mark.parametrize("resistance", RESISTANCES, ids=lambda row: f"{row.medium} {row.temperature_c:g}")
+def test_hotter_and_longer_kills_more_and_the_range_holds_the_likely(resistance):
+    at = resistance.temperature_c
+    cool, warm = (decimal_time(resistance, at + gap).likely for gap in (-2, 2))
+    assert cool > resistance.d_min > warm
+    short, long = (log_reduction(resistance, at, minutes) for minutes in (1, 3))
+    assert long.likely == pytest.approx(3 * short.likely)
+    for gap in (-4, 0, 5):
+        found = log_reduction(resistance, at + gap, 1)
+        assert found.low <= found.likely <= found.high
+
+
+def test_one_d_at_its_temperature_is_one_power_of_ten():
+    resistance = RESISTANCES[0]
+    assert log_reduction(resistance, resistance.temperature_c, resistance.d_min).likely == pytest.approx(1)
+
+
+def test_far_from_the_measured_temperature_it_is_said_to_be_carried_on():
+    resistance = RESISTANCES[0]
+    assert not is_extrapolated(resistance, resistance.temperature_c + 3)
+    assert is_extrapolated(resistance, resistance.temperature_c + 3.1)
+
+
+@pytest.mark.parametrize(
+    ("id_", "egg_part"), [("swiss-butter", "white"), ("italian-butter", "white"), ("french-butter", "yolk")]
+)
+def test_the_figures_with_the_most_sugar_beside_the_same_part_of_the_egg_are_taken(id_, egg_part):
+    found = closest_resistance(FORMULAS[id_], CATALOGUE.pathogens)
+    assert found is not None
+    assert (found.egg_part, found.sugar_pct, found.organism) == (egg_part, 10, "salmonella")
+
+
+def test_no_figures_are_taken_for_what_has_no_egg():
+    assert closest_resistance(FORMULAS["american-butter"], CATALOGUE.pathogens) is None

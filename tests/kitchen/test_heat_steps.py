@@ -1,0 +1,43 @@
+from __future__ import annotations
+
+import pytest
+
+from tests.kitchen.test_batches import CATALOGUE, unit
+from webapp.kitchen.batches import prepare
+from webapp.kitchen.heat_steps import heat_steps
+
+
+def steps_of(id_, altitude_m=0.0):
+    made = prepare(CATALOGUE.formulations[id_], unit(id_), 1500, 5000)
+    return heat_steps(made, made.batches[0], altitude_m)
+
+
+def test_american_heats_nothing():
+    assert steps_of("american-butter") == ()
+
+
+def test_swiss_is_heated_to_160_fahrenheit_and_cooled():
+    bath, cool = steps_of("swiss-butter")
+    assert bath.kind == "water-bath"
+    assert bath.target_c == pytest.approx((160 - 32) / 1.8, abs=0.05)
+    assert cool.kind == "cool"
+
+
+def test_aquafaba_is_only_warmed_until_the_sugar_is_dissolved():
+    assert steps_of("swiss-aquafaba-plant")[0].kind == "dissolve"
+
+
+def test_italian_syrup_is_boiled_to_soft_ball_and_weighs_what_stays():
+    # 86 % sugar boils at 115.3 °C at the sea (Starzak & Peacock): between 112 and 116, soft ball.
+    syrup, _ = steps_of("italian-butter")
+    assert syrup.sugar_share == pytest.approx(300 / 349, abs=1e-6)
+    assert 115 < syrup.target_c < 116
+    assert syrup.pan_g == pytest.approx(syrup.sugar_g + syrup.water_left_g)
+    assert syrup.boiled_off_g == pytest.approx(syrup.sugar_g * (0.25 - 49 / 300))
+
+
+def test_syrup_boils_cooler_by_about_two_fahrenheit_for_each_thousand_feet():
+    # Colorado State University Extension: 2 °F for each 1000 ft; 1500 m is 4921 ft, 5.5 K.
+    low, high = steps_of("french-butter")[0], steps_of("french-butter", 1500)[0]
+    assert low.target_c - high.target_c == pytest.approx(5.5, abs=0.6)
+    assert low.sugar_share == high.sugar_share

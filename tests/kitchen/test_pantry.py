@@ -1,0 +1,71 @@
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.kitchen.recipe_cases import cases, pantry
+from webapp.kitchen.recipe_lines import LineProblemError
+
+IDS = sorted(pantry().ingredients)
+
+
+@pytest.mark.parametrize("case", cases("recipe_lines.csv"), ids=lambda case: case["line"])
+def test_a_line_is_understood_as_it_is_meant(case: dict[str, str]) -> None:
+    """To a tenth of a percent: the cases give figures as a baker would write them."""
+    line = pantry().read(case["line"])
+    assert line.ingredient.id == case["ingredient"]
+    assert line.grams == pytest.approx(float(case["grams"]), rel=1e-3)
+    assert line.rule
+
+
+@pytest.mark.parametrize("case", cases("refused_lines.csv"), ids=lambda case: case["line"])
+def test_a_line_that_cannot_be_meant_is_refused_with_what_would_do(case: dict[str, str]) -> None:
+    with pytest.raises(LineProblemError) as refused:
+        pantry().read(case["line"])
+    assert refused.value.kind == case["kind"]
+    assert case["says"] in str(refused.value)
+    assert refused.value.text == " ".join(case["line"].split())
+    assert refused.value.allowed
+
+
+@pytest.mark.parametrize("id_", IDS)
+def test_every_ingredient_is_known_by_its_own_name(id_: str) -> None:
+    line = pantry().read(f"12.5 g {pantry().ingredients[id_].name}")
+    assert (line.ingredient.id, line.grams) == (id_, 12.5)
+
+
+@pytest.mark.parametrize("words", sorted(pantry().names), ids=" ".join)
+def test_every_name_leads_to_its_ingredient_or_to_a_choice(words: tuple[str, ...]) -> None:
+    meant = pantry().names[words]
+    try:
+        assert (pantry().read(f"100 g {' '.join(words)}").ingredient.id,) == meant
+    except LineProblemError as refused:
+        assert refused.kind == "ambiguous"
+        assert refused.options == meant and len(meant) > 1
+
+
+def test_a_choice_in_square_brackets_settles_the_line() -> None:
+    with pytest.raises(LineProblemError) as refused:
+        pantry().read("2 cups sugar")
+    for id_ in refused.value.options:
+        name = pantry().ingredients[id_].name
+        line = pantry().read(f"2 cups sugar [{name.lower()}]")
+        assert line.ingredient.id == id_
+        assert line.notes == ()
+
+
+def test_what_is_counted_as_something_else_says_so() -> None:
+    assert "its allergens too" in pantry().read("100 g cultured spread [butter]").notes[0]
+
+
+@given(count=st.integers(1, 40), unit=st.sampled_from(["cup", "tbsp", "tsp", "mL", "g", "oz", "stick"]))
+def test_grams_grow_with_the_amount(count: int, unit: str) -> None:
+    one = pantry().read(f"1 {unit} butter").grams
+    assert pantry().read(f"{count} {unit} butter").grams == pytest.approx(count * one)
+
+
+def test_ounces_of_a_liquid_are_told_from_fluid_ounces() -> None:
+    assert "fl oz" in pantry().read("2 oz milk").notes[0]
+    assert pantry().read("2 oz butter").notes == ()
+    assert pantry().read("2 oz milk").grams < pantry().read("2 fl oz milk").grams

@@ -1,0 +1,56 @@
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from webapp.kitchen.syrup import (
+    SEA_LEVEL_PA,
+    air_pressure,
+    boiling_point,
+    sugar_share_at,
+    water_boiled_off,
+    water_boils_at,
+    water_left,
+)
+
+
+@given(st.floats(0, 0.97), st.floats(0, 4000))
+def test_the_sugar_that_a_temperature_tells_is_the_sugar_that_boils_there(share, altitude_m):
+    assert sugar_share_at(boiling_point(share, altitude_m), altitude_m) == pytest.approx(share, abs=1e-6)
+
+
+def test_stronger_syrup_boils_hotter_and_higher_places_cooler():
+    by_share = [boiling_point(share) for share in (0, 0.3, 0.6, 0.8, 0.9)]
+    by_altitude = [boiling_point(0.86, altitude) for altitude in (-300, 0, 1600, 3000)]
+    assert by_share == sorted(by_share)
+    assert by_altitude == sorted(by_altitude, reverse=True)
+
+
+def test_sea_level_has_the_standard_pressure_and_water_its_boiling_point():
+    assert air_pressure(0) == SEA_LEVEL_PA
+    assert water_boils_at() == boiling_point(0)
+
+
+def test_what_boils_off_and_what_stays_add_up():
+    off, left = water_boiled_off(300, 75, 115), water_left(300, 115)
+    assert off + left == pytest.approx(75)
+    assert left == pytest.approx(300 * 0.142 / 0.858, rel=0.01)  # 85.8 % sugar at 115 °C
+
+
+def test_nothing_boils_off_below_the_boiling_point_of_what_is_in_the_pan():
+    assert water_boiled_off(300, 40, 115) == 0.0
+
+
+def test_water_alone_keeps_all_of_itself():
+    assert water_left(300, water_boils_at() + 1e-7) > 1e5
+    assert water_left(0, 115) == 0
+    assert math.isfinite(water_left(300, 150))
+
+
+@pytest.mark.parametrize("temperature_c", [99.0, 200.0, -5.0])
+def test_a_temperature_at_which_no_syrup_boils_is_refused_with_what_is_allowed(temperature_c):
+    with pytest.raises(ValueError, match=r"no syrup boils at .*allowed: 100\.0 to "):
+        sugar_share_at(temperature_c)

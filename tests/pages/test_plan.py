@@ -1,0 +1,217 @@
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Iterator
+from urllib.parse import parse_qsl, urlsplit
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+from openpyxl import load_workbook
+
+from tests.pages.page import Page, PageClient
+
+BRIEF = "setting=indoors&air_high_c=21&hold_hours=3&date=2027-06-26&tiers-0-width_cm=25&tiers-1-width_cm=15"
+PAIR = "coat=italian-butter&filling=french-butter"
+
+
+@pytest.fixture(scope="module")
+def plans(app: Flask) -> Iterator[PageClient]:
+    yield PageClient(app.test_client())
+
+
+@pytest.fixture(scope="module")
+def plan(plans: PageClient) -> Page:
+    return plans.get(f"/plan?{BRIEF}&{PAIR}")
+
+
+@pytest.fixture(scope="module")
+def shopping(plans: PageClient) -> Page:
+    return plans.get(f"/plan/shopping?{BRIEF}&{PAIR}")
+
+
+def rows_of(page: Page, table: int) -> list[list[str]]:
+    found = page.all("table")[table]
+    return [[page.text(cell) for cell in row if cell.tag in ("td", "th")] for row in found.iter("tr")]
+
+
+def test_a_batch_is_in_grams_with_measures_beside(plan):
+    header, *rows = rows_of(plan, 0)
+    assert header[0] == "Ingredient" and "whites" in header[1]
+    butter = next(cells for cells in rows if cells[0] == "Unsalted butter")
+    assert re.match(r"[\d ]+ g [\d.]+ (oz|lb), about .*stick", butter[1].replace("\xa0", " "))
+    assert rows[-1][0] == "Makes"
+
+
+def test_whites_and_yolks_are_said_to_come_from_the_same_eggs(plan):
+    said = plan.text()
+    assert re.search(r"Crack \d+ large eggs: \d+ whites? and \d+ yolks? are used\.", said)
+    assert "Whites and yolks come from the same eggs" in said
+    assert "2 days in the fridge" in said
+
+
+def test_a_syrup_is_told_by_temperature_mass_and_water_gone(plan):
+    assert re.search(
+        r"Boil the sugar and .+ of water to 115\s°C\. The pan then holds .+ of water has gone, 86 % is sugar",
+        plan.text(),
+    )
+    assert "Syrup at 115 to 120 °C" in plan.text()
+
+
+def test_altitude_lowers_the_syrup(plans):
+    high = plans.get(f"/plan?{BRIEF}&altitude_m=1600&{PAIR}", follow=True)
+    assert re.search(r"of water to 109\s°C", high.text())
+
+
+def test_the_stack_has_boards_dowels_and_its_caution(plan):
+    said = plan.text()
+    assert re.search(r"Dowels: 5 of 12\.7\scm in the bottom tier", said)
+    assert "kPa without" in said
+    assert "every tier that carries another is dowelled" in said
+
+
+def test_an_unsupported_stack_has_no_dowels(plans):
+    said = plans.get(f"/plan?{BRIEF}&supported=false&{PAIR}", follow=True).text()
+    assert "Dowels:" not in said
+    assert "the bottom tier itself" in said
+
+
+def test_amounts_can_be_followed_place_by_place(plan):
+    tables = [rows_of(plan, place) for place in range(len(plan.all("table")))]
+    (amounts,) = [rows for rows in tables if rows[0][:3] == ["Where", "Of", "Follows from"]]
+    assert [cells[0] for cells in amounts if len(cells) == 3] == ["Bottom tier", "Top tier"]
+    assert ["Crumb coat", "Coat over it"] == [cells[0] for cells in amounts[2:4]]
+
+
+def test_guests_are_compared_with_the_slices(plans):
+    assert "short of the 200 guests: bake" in plans.get(f"/plan?{BRIEF}&{PAIR}&guests=200", follow=True).text()
+    assert "more than the 10 guests" in plans.get(f"/plan?{BRIEF}&{PAIR}&guests=10", follow=True).text()
+
+
+def test_us_readers_get_cups_and_inches_and_still_grams_first(us_client):
+    page = us_client.get(f"/plan?{BRIEF}&{PAIR}")
+    said = page.text().replace("\xa0", " ")
+    assert "cups" in said and "°F" in said
+    butter = next(cells for cells in rows_of(page, 0) if cells[0] == "Unsalted butter")
+    assert re.match(r"[\d ]+ g ", butter[1].replace("\xa0", " "))
+
+
+def test_what_was_chosen_stays_in_the_form_and_in_the_address(browser):
+    answer = browser.get(f"/plan?{BRIEF}&guests=90&allowance_pct=&bowl_l=6,9")
+    assert answer.status_code == 303
+    pairs = parse_qsl(urlsplit(answer.location).query)
+    assert ("guests", "90") in pairs and not {name for name, _ in pairs} & {"allowance_pct"}
+    page = Page(browser.get(answer.location, follow_redirects=True))
+    assert page.value("guests") == "90"
+
+
+def test_a_bad_option_is_said_at_its_field(plans):
+    page = plans.get(f"/plan?{BRIEF}&allowance_pct=99&guests=many", status=422)
+    said = page.text(page.by_id("problems"))
+    assert "The allowance: 99 is too large. What fits: a number from 0 to 60." in said
+    assert "The number of guests" in said
+    assert page.by_id("allowance_pct").get("aria-invalid") == "true"
+    assert page.value("allowance_pct") == "99"
+
+
+def test_a_bad_brief_is_mended_on_its_own_form(plans):
+    assert "Enter the warmest air" in plans.get("/plan?air_high_c=hot", status=422).text()
+
+
+def test_a_formulation_that_is_not_there_is_refused(plans):
+    assert "there is no such formulation" in plans.get(f"/plan?{BRIEF}&coat=royal", status=422).text()
+
+
+def test_shopping_tells_packs_costs_and_a_portion(shopping):
+    header, *rows = rows_of(shopping, 0)
+    assert header == ["Item", "Buy", "Used", "Left", "Packs cost", "Of it used"]
+    assert rows[0][0] == "☐ Eggs, large" and "of 12" in rows[0][1]
+    assert rows[-1][0] == "All"
+    assert re.search(r"cost \d+\.\d\d EUR a portion", shopping.text())
+
+
+def test_other_pairings_are_compared_by_cost(shopping):
+    assert "Against the next pairings" in shopping.text()
+    assert re.search(r"inside: \d+\.\d\d EUR, (\d+\.\d\d EUR (more|less)|the same)\.", shopping.text())
+
+
+def test_ones_own_price_is_kept_and_the_usual_ones_are_dropped(browser):
+    form = "pack-butter=500&cost-butter=5&pack-granulated-sugar=1000&cost-granulated-sugar=1.6&currency=GBP"
+    answer = browser.get(f"/plan/shopping?{BRIEF}&{PAIR}&{form}")
+    pairs = parse_qsl(urlsplit(answer.location).query)
+    assert [text for name, text in pairs if name == "price"] == ["butter:500:5"]
+    page = Page(browser.get(answer.location))
+    assert page.value("pack-butter") == "500"
+    assert "GBP a portion" in page.text()
+
+
+def test_clearing_a_price_takes_the_usual_one(browser):
+    answer = browser.get(f"/plan/shopping?{BRIEF}&{PAIR}&price=butter:500:5&pack-butter=&cost-butter=")
+    assert "price" not in dict(parse_qsl(urlsplit(answer.location).query))
+
+
+def test_a_price_that_is_none_is_said(plans):
+    page = plans.get(f"/plan/shopping?{BRIEF}&{PAIR}&pack-butter=500&cost-butter=cheap", status=422)
+    assert "A price:" in page.text(page.by_id("problems"))
+
+
+@pytest.mark.parametrize("page", ["/plan", "/plan/shopping"])
+def test_where_nothing_fits_there_is_nothing_to_plan(page: str) -> None:
+    from webapp import create_app
+    from webapp.config import Config
+
+    client = PageClient(create_app(Config()).test_client())
+    said = client.get(f"{page}?diet=egg-free&diet=soy-free&diet=vegan&equipment=", follow=True).text()
+    assert "Nothing in the book fits this brief" in said
+
+
+def test_the_workbook_has_the_numbers_of_the_page(browser: FlaskClient) -> None:
+    answer = browser.get(f"/plan.xlsx?{BRIEF}&{PAIR}")
+    assert answer.status_code == 200
+    assert "kitchen-plan.xlsx" in answer.headers["Content-Disposition"]
+    book = load_workbook(io.BytesIO(answer.data))
+    assert book.sheetnames == ["Shopping", "Batches", "Amounts", "Balance", "Stack"]
+    balance = [row[1] for row in book["Balance"].iter_rows(min_row=2, values_only=True)]
+    # Seven numbers to a tenth of a gram add up to nothing.
+    assert sum(balance) == pytest.approx(0, abs=0.5)
+    used = {row[0]: row[1] for row in book["Shopping"].iter_rows(min_row=2, values_only=True)}
+    batches = book["Batches"].iter_rows(min_row=2, values_only=True)
+    butter = sum(row[2] * row[5] for row in batches if row[4] == "Unsalted butter")
+    assert butter == pytest.approx(used["Unsalted butter"], abs=0.1)
+
+
+def test_the_table_of_values_reads_back(browser: FlaskClient) -> None:
+    import csv
+
+    answer = browser.get(f"/plan.csv?{BRIEF}&{PAIR}")
+    assert answer.mimetype == "text/csv"
+    text = answer.data.decode("utf-8-sig")
+    assert "\r\n" in text
+    rows = [*csv.reader(io.StringIO(text))]
+    assert ["Shopping"] in rows and ["Balance"] in rows
+    assert [row[1] for row in rows if row[:1] == ["Eggs, large"]][0].isdecimal()
+
+
+def test_a_download_of_a_bad_brief_or_option_says_why(browser: FlaskClient) -> None:
+    for address in (
+        "/plan.csv?air_high_c=hot",
+        f"/plan.xlsx?{BRIEF}&guests=0",
+        "/plan.ics?air_high_c=hot",
+        f"/plan.ics?{BRIEF}&guests=0",
+    ):
+        answer = browser.get(address)
+        assert (answer.status_code, answer.mimetype) == (422, "text/plain"), address
+        assert "What fits" in answer.get_data(as_text=True)
+
+
+def test_the_calendar_is_the_order_of_work(browser: FlaskClient) -> None:
+    answer = browser.get(f"/plan.ics?{BRIEF}&{PAIR}")
+    assert answer.mimetype == "text/calendar"
+    assert answer.data.startswith(b"BEGIN:VCALENDAR")
+
+
+def test_a_heart_and_a_hexagon_can_be_planned(plans):
+    shapes = "tiers-0-shape=hexagon&tiers-0-width_cm=30&tiers-1-shape=heart&tiers-1-width_cm=20"
+    said = plans.get(f"/plan?{shapes}&{PAIR}", follow=True).text()
+    assert re.search(r"hexagon 30\scm, heart 20\scm", said)

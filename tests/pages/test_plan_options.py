@@ -1,0 +1,59 @@
+from __future__ import annotations
+
+import pytest
+
+from webapp.advice.kitchen_plan import Pack
+from webapp.errors import BriefError
+from webapp.pages.plan_options import CHOICES, ENTRIES, NAMES, NOUNS, apart, options_of, shown, with_options
+
+USUAL = {"butter": Pack(250, 3.2), "salt": Pack(1000, 0.8)}
+
+
+def test_an_address_is_parted_into_brief_and_plan():
+    brief, options = apart([("setting", "tent"), ("guests", " 90 "), ("units", "us"), ("bowl_l", "")], USUAL)
+    assert brief == [("setting", "tent")]
+    assert options == [("guests", "90")]
+
+
+@pytest.mark.parametrize(
+    ("entered", "prices"),
+    [
+        ([("pack-butter", "250"), ("cost-butter", "3.20")], []),
+        ([("pack-butter", "500"), ("cost-butter", "5,50")], ["butter:500:5.5"]),
+        ([("pack-butter", ""), ("cost-butter", "4")], ["butter:250:4"]),
+        ([("pack-butter", "500"), ("cost-butter", "")], ["butter:500:3.2"]),
+        ([("price", "butter:500:5"), ("pack-butter", ""), ("cost-butter", "")], []),
+        ([("price", "salt:500:1"), ("pack-butter", "500"), ("cost-butter", "5")], ["salt:500:1", "butter:500:5"]),
+        ([("pack-butter", "a lot"), ("cost-butter", "5")], ["butter:a lot:5"]),
+    ],
+)
+def test_a_row_of_the_price_table_becomes_a_price_where_it_differs(entered, prices):
+    _, options = apart(entered, USUAL)
+    assert [text for name, text in options if name == "price"] == prices
+
+
+def test_options_are_read_with_a_decimal_comma():
+    read = options_of([("bowl_l", "6,9"), ("guests", "90"), ("price", "salt:1:1"), ("price", "butter:2:2")])
+    assert (read.bowl_l, read.guests, read.price) == (6.9, 90, ("salt:1:1", "butter:2:2"))
+
+
+def test_every_option_has_a_noun_and_a_place_on_a_form():
+    assert NAMES == set(NOUNS)
+    assert NAMES == {*ENTRIES, *CHOICES, "coat", "filling", "price"}
+
+
+def test_what_is_wrong_is_told_by_the_noun_at_the_field():
+    with pytest.raises(BriefError) as refused:
+        options_of([("bowl_l", "600"), ("price", "x")])
+    bowl, price = shown(refused.value.problems)
+    assert (bowl.element, bowl.text) == (
+        "bowl_l",
+        "The mixer's bowl: 600 is too large. What fits: a number from 1 to 80.",
+    )
+    assert price.element == "plan-options"
+
+
+def test_options_follow_the_brief_in_an_address():
+    assert with_options("/plan?setting=tent", [("guests", "90")]) == "/plan?setting=tent&guests=90"
+    assert with_options("/plan", [("guests", "90")]) == "/plan?guests=90"
+    assert with_options("/plan", []) == "/plan"

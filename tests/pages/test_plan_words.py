@@ -1,0 +1,89 @@
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from webapp.advice.brief import read_brief
+from webapp.advice.kitchen_plan import PlanOptions, plan_kitchen
+from webapp.catalogue.loader import load_catalogue
+from webapp.config import Config
+from webapp.pages import plan_words as words
+from webapp.units import METRIC, UK, US
+
+CATALOGUE = load_catalogue(Config().data_dir)
+
+
+def plan(shape, coat="swiss-butter", filling="french-butter", **options):
+    return plan_kitchen(read_brief(json.dumps(shape)), (coat, filling), CATALOGUE, PlanOptions(**options))
+
+
+@pytest.mark.parametrize(
+    ("grams", "said"),
+    [(1150.2, "1 150 g"), (462, "462 g"), (20.4, "20 g"), (16.74, "16.5 g"), (4.62, "4.6 g"), (0.24, "0.2 g")],
+)
+def test_a_mass_is_written_as_a_scale_shows_it(grams, said):
+    assert words.grams(grams) == said
+
+
+@pytest.mark.parametrize(
+    ("ml", "measures", "said"),
+    [
+        (2812, METRIC, "2.8 L"),
+        (240, UK, "240 mL"),
+        (946.4, US, "4 cups"),
+        (59.1, US, "2.0 fl oz"),
+    ],
+)
+def test_a_volume_in_the_readers_measures(ml, measures, said):
+    assert words.volume(ml, measures) == said
+
+
+def test_batches_alike_share_a_column():
+    (making,) = plan({}, "swiss-butter", "swiss-butter", bowl_l=2.0).makings
+    said = words.batch_words(making, plan({}), METRIC)
+    assert all("whites" in title for title in said.titles)
+    assert {len(weights) for _, weights in said.rows} == {len(said.titles)} == {len(said.makes)}
+    # Water-bath and cooling have no amounts, so they are said once for all batches.
+    assert [title for title, _ in said.steps] == [""]
+
+
+def test_syrups_of_different_batches_are_told_apart():
+    made = plan({"tiers": [{"width_cm": 30}]}, "italian-butter", "italian-butter", bowl_l=3.3)
+    said = words.batch_words(made.makings[0], made, METRIC)
+    assert len(said.titles) == 2
+    assert [title for title, _ in said.steps] == list(said.titles)
+
+
+@pytest.mark.parametrize(
+    ("amount", "currency", "said"), [(3.456, "EUR", "3.46 EUR"), (345.6, "JPY", "346 JPY"), (0.004, "GBP", "0.00 GBP")]
+)
+def test_money(amount, currency, said):
+    assert words.money(amount, currency) == said
+
+
+@pytest.mark.parametrize(("amount", "said"), [(1.5, "1.50 EUR more"), (-0.2, "0.20 EUR less"), (0.001, "the same")])
+def test_a_difference_of_price(amount, said):
+    assert words.difference(amount, "EUR") == said
+
+
+def test_whites_left_over_are_named_with_how_long_they_keep():
+    said = " ".join(words.egg_words(plan({}, "american-butter", "french-butter")))
+    assert "whites over" in said and "2 days in the fridge, 12 months frozen" in said
+    said = " ".join(words.egg_words(plan({}, "swiss-butter", "american-butter")))
+    assert "yolks over" in said and "2 days in the fridge; freezes badly" in said
+    assert words.egg_words(plan({}, "american-butter", "american-butter")) == []
+
+
+def test_inches_where_the_reader_has_them():
+    made = plan({"tiers": [{"width_cm": 30}, {"width_cm": 20}]})
+    assert "in the bottom tier" in words.supports_words(made, US)
+    assert " cm" not in words.supports_words(made, US)
+    assert "in²" in words.amount_groups(made, US)[0].rows[0].follows
+
+
+def test_servings_against_the_guests():
+    assert words.servings_words(plan({"tiers": [], "cupcakes": 12})) == "Serves 12: 12 cupcakes."
+    assert "3 short of the 15 guests: bake 3 cupcakes" in words.servings_words(
+        plan({"tiers": [], "cupcakes": 12}, guests=15)
+    )

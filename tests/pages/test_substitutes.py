@@ -1,0 +1,167 @@
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import parse_qsl, urlsplit
+
+import pytest
+from flask.testing import FlaskClient
+
+from tests.pages.page import Page, PageClient
+from tests.pages.test_api import DOCUMENT, validator
+from webapp.advice.brief import Brief
+from webapp.pages.brief_address import brief_of
+from webapp.pages.substitutes import asked_shape
+
+FRENCH = "/substitutes?formulation=french-butter&avoid=egg-free"
+EVENT = "setting=shade&air_high_c=29&hold_hours=3&diet=egg-free"
+
+
+def races(page: Page) -> list[Brief]:
+    """Read the briefs behind the buttons that lead to the advice."""
+    links = [link.get("href", "") for link in page.all("a") if link.get("href", "").startswith("/advice?")]
+    return [brief_of(parse_qsl(urlsplit(link).query, keep_blank_values=True)) for link in links]
+
+
+def ticked(page: Page, name: str) -> set[str | None]:
+    return {
+        field.get("value") for field in page.all("input") if field.get("name") == name and "checked" in field.attrib
+    }
+
+
+def test_the_empty_page_asks_and_says_what_will_come(client: PageClient) -> None:
+    page = client.get("/substitutes")
+    assert "The swaps will stand here" in page.text()
+    assert ticked(page, "avoid") == set()
+
+
+def test_a_swap_is_told_in_grams_with_its_price_and_its_sources(client: PageClient) -> None:
+    text = client.get("/substitutes?formulation=american-butter&avoid=dairy-free").text().replace("\xa0", " ")
+    assert "227 g high-ratio shortening for 280 g unsalted butter (0.81 g for each gram)" in text
+    assert "and 50 g of water with it" in text
+    assert "takes away milk ; brings in soy" in text
+    assert "Stands more heat" in text
+    assert "Workable: close, and you will notice." in text
+    assert "National Nutrient Database" in text
+
+
+def test_what_was_asked_stays_ticked(client: PageClient) -> None:
+    page = client.get("/substitutes?formulation=swiss-butter&avoid=vegan&avoid=soy-free")
+    assert ticked(page, "avoid") == {"vegan", "soy-free"}
+
+
+def test_french_without_egg_says_so_and_leads_to_the_nearest(client: PageClient) -> None:
+    page = client.get(FRENCH)
+    text = page.text()
+    assert "No faithful or workable swap is known." in text
+    assert "Not the same icing: Italian instead of French." in text
+    assert page.by_id("nearby-title") is not None
+
+
+def test_from_every_swap_one_step_leads_to_the_advice_with_it_in_the_race(client: PageClient) -> None:
+    page = client.get(f"/substitutes?formulation=swiss-butter&avoid=vegan&avoid=bone-char-free&{EVENT}")
+    briefs = races(page)
+    assert len(briefs) == 5
+    for brief in briefs:
+        assert (brief.setting, brief.air_high_c) == ("shade", 29)
+        assert set(brief.diet) == {"egg-free", "vegan"}  # a brief does not know of bone char
+        (own,) = brief.own_formulas
+        assert own.family == "swiss"
+        assert any("Beet or organic cane sugar" in line for line in own.lines)
+
+
+def test_a_carried_brief_ticks_its_diet_and_is_kept(client: PageClient) -> None:
+    page = client.get(f"/substitutes?{EVENT}")
+    assert ticked(page, "avoid") == {"egg-free"}
+    assert ("air_high_c", "29") in page.form_pairs("substitutes")
+    assert "A brief is carried along" in page.text()
+
+
+def test_each_result_is_tried_at_the_event(client: PageClient) -> None:
+    text = client.get(f"{FRENCH}&{EVENT}").text()
+    assert "The nearest that fits the event" in text
+    assert "Outside at this event" in text
+
+
+def test_a_formula_that_is_free_says_so_with_the_labels_to_read(client: PageClient) -> None:
+    text = client.get("/substitutes?formulation=american-plant&avoid=tree-nut-free").text()
+    assert "As written it holds none of this: tree nuts." in text
+    assert "Read the label all the same: Plant-based block for baking: tree nuts" in text
+    assert "To be surer of the label" in text
+
+
+def test_us_readers_get_fahrenheit(us_client: PageClient) -> None:
+    assert "°F" in us_client.get("/substitutes?formulation=american-butter&avoid=dairy-free").text()
+
+
+@pytest.mark.parametrize(
+    ("query", "said"),
+    [
+        ("formulation=custard&avoid=vegan", "Choose the buttercream from the list."),
+        ("formulation=swiss-butter&avoid=luck", "Choose what it must be free of from the list."),
+        ("formulation=swiss-butter&avoid=vegan&air_high_c=hot", "The warmest air"),
+    ],
+)
+def test_what_is_wrong_is_told_and_the_rest_kept(client: PageClient, query: str, said: str) -> None:
+    page = client.get(f"/substitutes?{query}", status=422)
+    assert said in page.text(page.by_id("problems"))
+    assert ticked(page, "avoid") <= {"vegan"}
+
+
+def test_cautions_stand_with_their_sources(client: PageClient) -> None:
+    text = client.get(FRENCH).text()
+    assert "Local food codes, licensed practice and your own test batch come first" in text
+    assert "does not make a cake fit for a guest with an allergy" in text
+
+
+def test_an_address_becomes_the_shape_that_the_api_takes() -> None:
+    pairs = [("formulation", "swiss-butter"), ("avoid", ""), ("avoid", "vegan"), ("air_high_f", "86"), ("units", "us")]
+    shape = asked_shape(pairs)
+    assert shape == {"formulation": "swiss-butter", "avoid": ["vegan"], "brief": {"air_high_c": 30}}
+
+
+ASKED: list[dict[str, Any]] = [
+    {"formulation": "swiss-butter"},
+    {"formulation": "american-half-shortening", "avoid": ["vegan", "soy-free"]},
+    {"formulation": "french-butter", "avoid": ["egg-free"], "brief": {"setting": "indoors", "air_high_c": 24}},
+]
+
+
+@pytest.mark.parametrize("asked", ASKED)
+def test_the_api_takes_and_gives_what_is_described(browser: FlaskClient, asked: dict[str, Any]) -> None:
+    validator("SubstitutesIn").validate(asked)
+    response = browser.post("/api/substitutes", json=asked)
+    assert (response.status_code, response.mimetype) == (200, "application/json")
+    validator("SubstitutesOut").validate(response.get_json())
+
+
+def test_the_api_answers_the_same_by_address(browser: FlaskClient) -> None:
+    by_address = browser.get("/api/substitutes?formulation=french-butter&avoid=egg-free&setting=indoors&air_high_c=24")
+    assert by_address.get_json() == browser.post("/api/substitutes", json=ASKED[2]).get_json()
+
+
+def test_a_way_of_the_api_asked_as_a_brief_is_advised_on(browser: FlaskClient) -> None:
+    ways = browser.post("/api/substitutes", json=ASKED[1]).get_json()["ways"]
+    brief = {"own_formulas": [ways[0]["own_formula"]], "diet": ["vegan", "soy-free"]}
+    validator("Brief").validate(brief)
+    assert browser.post("/api/advice", json=brief).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("asked", "field"),
+    [
+        ({}, "formulation"),
+        ({"formulation": "custard"}, "formulation"),
+        ({"formulation": "swiss-butter", "avoid": ["luck"]}, "avoid.0"),
+        ({"formulation": "swiss-butter", "brief": {"air_high_c": 99}}, "brief.air_high_c"),
+    ],
+)
+def test_the_api_names_a_bad_field(browser: FlaskClient, asked: dict[str, Any], field: str) -> None:
+    response = browser.post("/api/substitutes", json=asked)
+    assert response.status_code == 422
+    validator("ProblemsOut").validate(response.get_json())
+    assert [problem["field"] for problem in response.get_json()["problems"]] == [field]
+
+
+def test_the_api_refuses_what_is_no_json(browser: FlaskClient) -> None:
+    assert browser.post("/api/substitutes", data="{}").status_code == 415
+    assert {"415", "413", "422"} <= set(DOCUMENT["paths"]["/api/substitutes"]["post"]["responses"])

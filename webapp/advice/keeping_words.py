@@ -1,0 +1,180 @@
+"""The sentences on egg and keeping: short, concrete, every number with its range; none says more than was shown."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from webapp.catalogue.model import Fact, Formulation
+from webapp.kitchen.keeping import Finding, Says
+from webapp.kitchen.syrup import boiling_point
+from webapp.kitchen.water_activity import Range, WaterEstimate
+from webapp.units import Measures
+
+COOKED_C = 71.1  # 160 °F, see egg-cooking in rules.csv
+MOST_SHOWN = 7.0  # powers of ten; beyond this nothing was counted in the studies
+RULE_TITLES = {
+    "food-code-b": "Food Code, table B",
+    "food-code-a": "Food Code, table A",
+    "kansas-sugar": "Kansas State: sugar by weight",
+    "minnesota": "Minnesota: Brix and water activity",
+    "iowa-activity": "Iowa State: water activity and egg",
+}
+SAYS = {
+    "room": "would let it stand out",
+    "open": "cannot be told: kept cold",
+    "fridge": "asks for the fridge",
+    "other": "not written for this food",
+}
+_EGG_NAMES = {"white": "whites", "yolk": "yolks"}
+
+
+def egg_name(formulation: Formulation) -> str:
+    """Name the egg in a formulation: ``whites``, ``yolks`` or ``egg``."""
+    parts = {line.ingredient.egg_part for line in formulation.lines} - {"none"}
+    return _EGG_NAMES[next(iter(parts))] if len(parts) == 1 else "egg"
+
+
+def _no_egg(formulation: Formulation, reached: Range | None, measures: Measures) -> tuple[str, ...]:
+    return ("There is no egg in it.",)
+
+
+def _heated(formulation: Formulation, reached: Range | None, measures: Measures) -> tuple[str, ...]:
+    cooked = measures.temperature(COOKED_C)
+    return (
+        f"The {egg_name(formulation)} and the sugar are warmed over a water bath to {cooked}, stirring all the time.",
+        "That counts only if a thermometer in the middle of the mix shows it, in every batch. By eye, by touch or by "
+        "sugar that has dissolved nobody can tell.",
+    )
+
+
+def _syrup_cooked(formulation: Formulation, reached: Range | None, measures: Measures) -> tuple[str, ...]:
+    egg = egg_name(formulation)
+    told = [f"Hot syrup is poured into the whipping {egg}, and nothing else heats them."]
+    if reached is not None:
+        span = measures.temperatures(reached.low, reached.high)
+        told.append(
+            f"By a heat balance the mix likely reaches {measures.temperature(reached.likely)} ({span}) and cools at "
+            "once. A cold bowl, cold eggs or a small batch make it less."
+        )
+    told.append(
+        f"So it is not shown to be pasteurised: that would take a thermometer reading {measures.temperature(COOKED_C)} "
+        "in the mix itself, or egg that was pasteurised before it was sold."
+    )
+    return tuple(told)
+
+
+def _pasteurised(formulation: Formulation, reached: Range | None, measures: Measures) -> tuple[str, ...]:
+    return (
+        f"The {egg_name(formulation)} are bought pasteurised, so the making does not have to cook them. They spoil "
+        "like any egg once the carton is open: keep them and the buttercream cold.",
+    )
+
+
+def egg_told(formulation: Formulation, reached: Range | None, measures: Measures) -> tuple[str, ...]:
+    """Say how the egg of a formulation is cooked and what that is worth."""
+    return _EGG_TOLD[formulation.egg_treatment](formulation, reached, measures)
+
+
+_EGG_TOLD: Mapping[str, Callable[[Formulation, Range | None, Measures], tuple[str, ...]]] = {
+    "none": _no_egg,
+    "heated-71c": _heated,
+    "syrup-cooked": _syrup_cooked,
+    "pasteurised": _pasteurised,
+}
+
+
+def syrup_told(formulation: Formulation, measures: Measures, altitude_m: float) -> str:
+    """Say how hot the syrup boils at an altitude [m]."""
+    syrup = [line for line in formulation.lines if line.stage == "syrup"]
+    total = sum(line.grams for line in syrup)
+    share = sum(line.grams * line.ingredient.sugar for line in syrup) / 100 / total
+    here = measures.temperature(boiling_point(share, altitude_m))
+    where = "at sea level" if altitude_m == 0 else "at this altitude"
+    return f"Its syrup of {100 * share:.0f} % sugar boils at {here} {where}."
+
+
+def _number(value: float) -> str:
+    return f"{value:.2f}"
+
+
+def spread(value: Range) -> str:
+    """Write a number of two decimals with its ends, which are left out where they round to the same."""
+    ends = f"{_number(value.low)} to {_number(value.high)}"
+    return _number(value.likely) if _number(value.low) == _number(value.high) else f"{_number(value.likely)} ({ends})"
+
+
+def percent_spread(value: Range) -> str:
+    """Write a share in percent with its ends."""
+    low, likely, high = (f"{100 * end:.1f}" for end in (value.low, value.likely, value.high))
+    return f"{likely} %" if low == high else f"{likely} % ({low} to {high})"
+
+
+def reduction_text(value: Range) -> str:
+    """Write powers of ten with their ends; above what the studies counted nothing more is claimed."""
+    if value.low >= MOST_SHOWN:
+        return f"over {MOST_SHOWN:g}"
+    return f"{_power(value.likely)} ({_power(value.low)} to {_power(value.high)})"
+
+
+def _power(value: float) -> str:
+    if value >= MOST_SHOWN:
+        return f"over {MOST_SHOWN:g}"
+    return f"{value:.2f}" if value < 0.095 else f"{value:.1f}"
+
+
+def finding_told(finding: Finding, water: WaterEstimate, ph: Fact) -> str:
+    """Say what a rule reads of a formula and where its limit is."""
+    match finding.rule:
+        case "food-code-a" | "food-code-b":
+            return (
+                f"Water activity {spread(water.activity)} at pH {ph.value:g} ({ph.low:g} to {ph.high:g}): "
+                f"{_CODE_TOLD[finding.says]}."
+            )
+        case "kansas-sugar":
+            more = "more" if finding.says == "room" else "not more"
+            return f"It is {percent_spread(finding.read)} sugar by weight: {more} than {100 * finding.limit:g} %."
+        case "minnesota":
+            return (
+                f"Its water phase has {percent_spread(finding.read)} sugar, to be more than {100 * finding.limit:g}; "
+                f"its water activity is {spread(water.activity)}, to be at most {finding.limit_too:g}."
+            )
+        case _:
+            egg = " It holds egg." if finding.rule == "iowa-activity" and finding.says == "fridge" else ""
+            if egg and finding.read.low > finding.limit:
+                egg = ""
+            return f"Water activity {spread(finding.read)}; the limit is {finding.limit:g}.{egg}"
+
+
+_CODE_TOLD = {
+    "room": "every cell that this reaches would let it stand out",
+    "open": "it reaches cells that would let it stand out and cells that ask for an assessment first",
+    "fridge": "every cell that this reaches asks for an assessment first",
+    "other": "read for comparison only",
+}
+
+
+def _titles(said: Sequence[tuple[str, Says]], *wanted: Says) -> str:
+    names = [title for title, says in said if says in wanted]
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def followed_told(said: Sequence[tuple[str, Says]], followed: Says) -> tuple[str, ...]:
+    """Say whether the rules agree, by their titles and what they say, and what is followed."""
+    told = []
+    if any(says == "room" for _, says in said) and followed != "room":
+        told.append(
+            f"The rules do not agree: by {_titles(said, 'room')} it could stand out; "
+            f"by {_titles(said, 'fridge', 'open')} it could not, or that cannot be told. The stricter is followed."
+        )
+    told.append(FOLLOWED[followed])
+    return tuple(told)
+
+
+FOLLOWED = {
+    "fridge": "Keep it in the fridge, and count its hours out of it.",
+    "open": "Keep it in the fridge, and count its hours out of it: only a laboratory’s test of your own batch could "
+    "settle what the estimate leaves open.",
+    "room": "No rule here sends it to the fridge. That is no test of your batch: ask your local food authority before "
+    "you let it stand out.",
+    "other": "No rule here was written for it: keep it in the fridge.",
+}

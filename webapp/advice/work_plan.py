@@ -1,0 +1,402 @@
+"""The use case: a brief and its pairing in, the work plan out: what to do when, or what cannot be done and why not."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from webapp.advice import work_words as words
+from webapp.advice.brief import Brief
+from webapp.advice.chill_times import Chill, Serving, chills_of, serving_of, temper_hours
+from webapp.advice.contract import CautionOut
+from webapp.advice.heat import CUPCAKE, warm_cake
+from webapp.advice.holds import coat_hold
+from webapp.advice.moisture import crust_of
+from webapp.advice.phrases import FRIDGE_C, HARDLY_CRUSTS_MIN, HOME_HOT_C, HOME_LIMIT_H, HOME_LIMIT_HOT_H
+from webapp.advice.plan_options import PlanOptions
+from webapp.advice.service import Advisor, assured_hours
+from webapp.catalogue.model import Catalogue, Formulation, TaskTime
+from webapp.kitchen.cake_tasks import CakeWork, Described, Minutes, TierWork, cake_tasks, out_of_the_cold
+from webapp.kitchen.work_plan import Order, Placed, Schedule, WorkingHours, by_id, schedule, smallest_changes
+from webapp.thermal.holding import Spread
+from webapp.units import LOOK_AHEAD_H, METRIC, Measures
+
+_NONE = Minutes(0, 0, 0)
+_CAUTIONS = ("time-out", "time-control")
+_STACKED = ("stacked-supports", "not-food")
+
+
+@dataclass(frozen=True, slots=True)
+class WorkOptions:
+    """How the kitchen works: its hours (local), tiers that fit in the fridge (none: enough), first day of work."""
+
+    work_from: dt.time = dt.time(8, 0)
+    work_to: dt.time = dt.time(20, 0)
+    fridge_tiers: int | None = None
+    days_ahead: int | None = 3
+    coat_batches: int = 1
+    filling_batches: int = 1
+
+    @classmethod
+    def of(cls, options: PlanOptions, coat_batches: int = 1, filling_batches: int = 1) -> WorkOptions:
+        """Take what the options of a kitchen plan say; what they leave out is as usual."""
+        usual = cls()
+        return cls(
+            usual.work_from if options.work_from is None else options.work_from,
+            usual.work_to if options.work_to is None else options.work_to,
+            options.fridge_tiers,
+            usual.days_ahead if options.days_ahead is None else options.days_ahead,
+            coat_batches,
+            filling_batches,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class WorkStep:
+    """One part of a row: what is done, and for how long."""
+
+    title: str
+    minutes: str
+    is_waiting: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """What a row leads to: a wait that goes on until the next row takes the thing up; ``short`` is for paper."""
+
+    text: str
+    short: str
+    start: dt.datetime
+    end: dt.datetime
+    is_in_fridge: bool
+
+
+@dataclass(frozen=True, slots=True)
+class WorkRow:
+    """One line of the plan: steps without a pause between them, for one tier or the whole order."""
+
+    id: str
+    title: str
+    tier: str | None
+    start: dt.datetime
+    end: dt.datetime
+    earliest: dt.datetime
+    steps: tuple[WorkStep, ...]
+    then: tuple[Wait, ...]
+    is_waiting: bool
+    minutes: str
+    earliest_text: str
+
+    @property
+    def clock(self) -> str:
+        """From when to when, local time."""
+        return f"{self.start:%H:%M} to {self.end:%H:%M}"
+
+    @property
+    def slack(self) -> dt.timedelta:
+        """How much sooner it may begin."""
+        return self.start.astimezone(dt.UTC) - self.earliest.astimezone(dt.UTC)
+
+
+@dataclass(frozen=True, slots=True)
+class WorkDay:
+    """The rows that begin on one day."""
+
+    date: dt.date
+    title: str
+    rows: tuple[WorkRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FridgeRow:
+    """What the fridge takes for one tier, in words."""
+
+    tier: str
+    crumb_firm: str
+    coat_firm: str
+    core: str
+
+
+@dataclass(frozen=True, slots=True)
+class TaskFact:
+    """Minutes behind a task, with where they come from."""
+
+    title: str
+    minutes: str
+    basis: str
+    source: str
+    locator: str
+
+
+@dataclass(frozen=True, slots=True)
+class WorkPlan:
+    """The work plan as it is shown.
+
+    Without ``fits`` there are no days; ``cannot`` says why and ``changes`` what would make it fit.
+
+    ``zone`` is the IANA name of the local times, none where the venue's is not known and ``now``'s clock was taken.
+    """
+
+    fits: bool
+    headline: str
+    notes: tuple[str, ...]
+    days: tuple[WorkDay, ...]
+    cannot: tuple[str, ...]
+    changes: tuple[str, ...]
+    ahead: tuple[str, ...]
+    serving: tuple[str, ...]
+    clocks: tuple[str, ...]
+    fridge: tuple[FridgeRow, ...]
+    fridge_note: str
+    cautions: tuple[CautionOut, ...]
+    facts: tuple[TaskFact, ...]
+    begin: dt.datetime
+    display: dt.datetime
+    cut: dt.datetime
+    zone: str | None
+    hours: tuple[dt.time, dt.time]
+
+    @property
+    def rows(self) -> tuple[WorkRow, ...]:
+        """All rows, in order."""
+        return tuple(row for day in self.days for row in day.rows)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Kitchen:
+    """Everything that was computed before the plan is written down."""
+
+    brief: Brief
+    catalogue: Catalogue
+    described: tuple[Described, ...]
+    chills: tuple[Chill, ...]
+    serving: Serving
+    order: Order
+    measures: Measures
+
+
+def plan_work(
+    service: Advisor,
+    brief: Brief,
+    coat: Formulation,
+    filling: Formulation,
+    options: WorkOptions,
+    *,
+    now: dt.datetime,
+    measures: Measures = METRIC,
+) -> WorkPlan:
+    """Plan the work for one order, from ``now`` (aware) to the start of its display.
+
+    Raises
+    ------
+    ValueError
+        If ``now`` has no time zone.
+    """
+    if now.tzinfo is None:
+        raise ValueError("now has no time zone")
+    kitchen = _kitchen(service, brief, coat, filling, options, now, measures)
+    found = schedule(kitchen.order)
+    changes = smallest_changes(kitchen.order)
+    return _written(kitchen, found, tuple(words.change_text(change, kitchen.order) for change in changes))
+
+
+def zone_of(brief: Brief, now: dt.datetime) -> tuple[dt.tzinfo, str | None]:
+    """Return the venue's time zone with its name; where the brief names no place, the zone of ``now`` without one."""
+    name = brief.timezone or (brief.site.timezone if brief.site is not None else None)
+    if name is not None:
+        return ZoneInfo(name), name
+    assert now.tzinfo is not None
+    return now.tzinfo, None
+
+
+def _kitchen(
+    service: Advisor,
+    brief: Brief,
+    coat: Formulation,
+    filling: Formulation,
+    options: WorkOptions,
+    now: dt.datetime,
+    measures: Measures,
+) -> _Kitchen:
+    catalogue, family = service.catalogue, coat.family.id
+    zone, _ = zone_of(brief, now)
+    today = now.astimezone(zone).date()
+    heat = warm_cake(brief, catalogue, service.seed, today, (family,))
+    lasting = assured_hours(coat_hold(coat, heat, service.softness, catalogue))
+    serving = serving_of(heat, family, LOOK_AHEAD_H if lasting is None else lasting, catalogue)
+    chills = chills_of(brief, family, catalogue, service.seed)
+    cake = CakeWork(
+        family=family,
+        tiers=tuple(_tier(chill) for chill in chills if chill.tier != CUPCAKE),
+        cupcakes=brief.cupcakes,
+        cupcake_places=math.ceil(brief.cupcakes / catalogue.fact("fridge", "cupcakes").value),
+        cupcakes_cold=next((_minutes(c.core_h) for c in chills if c.tier == CUPCAKE), _NONE),
+        piping=brief.piping,
+        is_textured=brief.finish == "textured",
+        is_dowelled=len(brief.tiers) > 1 and brief.supported,
+        crust=_crust(coat, brief, catalogue),
+        coat=_making(coat, options.coat_batches, catalogue),
+        filling=None if filling.id == coat.id else _making(filling, options.filling_batches, catalogue),
+        travel=Minutes(brief.travel_minutes, brief.travel_minutes, brief.travel_minutes),
+        tempers=_minutes(temper_hours(brief, family, catalogue, service.seed)) if brief.start_c > FRIDGE_C else _NONE,
+        stands=Minutes(60 * serving.early_h, 60 * serving.early_h, 60 * serving.early_h),
+    )
+    described = cake_tasks(cake, catalogue.tasks)
+    order = Order(
+        tasks=tuple(one.task for one in described),
+        display=dt.datetime.combine(brief.event_date(today), brief.start_time, zone),
+        now=now,
+        hours=WorkingHours(options.work_from, options.work_to),
+        places=options.fridge_tiers,
+        days_ahead=options.days_ahead,
+    )
+    return _Kitchen(brief, catalogue, described, chills, serving, order, measures)
+
+
+def _minutes(hours: Spread) -> Minutes:
+    return Minutes(60 * hours.likely, 60 * hours.low, 60 * hours.high)
+
+
+def _tier(chill: Chill) -> TierWork:
+    return TierWork(chill.tier, _minutes(chill.crumb_firm_h), _minutes(chill.coat_firm_h), _minutes(chill.core_h))
+
+
+def _crust(coat: Formulation, brief: Brief, catalogue: Catalogue) -> Minutes | None:
+    """Return how long the coat crusts in this air; none where it forms no crust and is chilled instead."""
+    minutes = crust_of(coat, brief.humidity_pct, catalogue).minutes
+    if minutes is None or minutes[1] > HARDLY_CRUSTS_MIN:
+        return None
+    return Minutes(minutes[1], minutes[0], minutes[2])
+
+
+def _making(formulation: Formulation, batches: int, catalogue: Catalogue) -> tuple[Minutes, int]:
+    """Return the minutes to make so many batches of a buttercream, and for how many days it keeps chilled."""
+    one = catalogue.formulation_fact(formulation, "minutes")
+    share = catalogue.fact("second-batch", "minutes_share")
+    more = max(0, batches - 1)
+    minutes = Minutes(
+        one.value * (1 + more * share.value), one.low * (1 + more * share.low), one.high * (1 + more * share.high)
+    )
+    return minutes, math.floor(catalogue.formulation_fact(formulation, "refrigerated_days").low)
+
+
+def _written(kitchen: _Kitchen, found: Schedule, changes: tuple[str, ...]) -> WorkPlan:
+    order, brief, measures = kitchen.order, kitchen.brief, kitchen.measures
+    cut = (order.display.astimezone(dt.UTC) + dt.timedelta(hours=brief.hold_hours)).astimezone(order.zone)
+    rows = tuple(_rows(kitchen, found)) if found.fits else ()
+    titles = {one.task.id: words.task_title(one) for one in kitchen.described}
+    return WorkPlan(
+        fits=found.fits,
+        headline=words.headline(found, by_id(found.placed), brief),
+        notes=tuple(words.notes(order, zone_of(brief, order.now)[1], brief)),
+        days=_days(rows),
+        cannot=tuple(words.misses(found, titles)),
+        changes=changes,
+        ahead=tuple(words.ahead(rows)),
+        serving=tuple(words.serving(kitchen.serving, brief, order.display, measures)),
+        clocks=tuple(_clocks(kitchen)),
+        fridge=tuple(FridgeRow(chill.tier, *words.chill_cells(chill)) for chill in kitchen.chills),
+        fridge_note=words.fridge_note(kitchen.chills, kitchen.catalogue, measures),
+        cautions=tuple(_cautions(kitchen)),
+        facts=tuple(_facts(kitchen.described)),
+        begin=found.begin,
+        display=order.display,
+        cut=cut,
+        zone=zone_of(brief, order.now)[1],
+        hours=(order.hours.begin, order.hours.end),
+    )
+
+
+def _rows(kitchen: _Kitchen, found: Schedule) -> Iterator[WorkRow]:
+    """Yield a row for each run of tasks without a pause on the same thing, in order of time."""
+    placed = by_id(found.placed)
+    waits = [one for one in kitchen.described if one.task.can_last]
+    made = [
+        _row(run, [one for one in waits if run[-1].task.id in one.task.after], placed)
+        for run in _runs(kitchen.described)
+    ]
+    yield from sorted(made, key=lambda row: row.start.astimezone(dt.UTC))
+
+
+def _runs(described: tuple[Described, ...]) -> Iterator[list[Described]]:
+    """Split tasks into rows: what follows at once belongs together, but the steps of the delivery stand alone."""
+    run: list[Described] = []
+    for one in described:
+        if one.task.can_last:
+            continue
+        if run and not (one.task.at_once and not one.task.is_away):
+            yield run
+            run = []
+        run.append(one)
+    if run:
+        yield run
+
+
+def _row(run: list[Described], waits: list[Described], placed: Mapping[str, Placed]) -> WorkRow:
+    first, last = placed[run[0].task.id], placed[run[-1].task.id]
+    total = sum(one.task.minutes for one in run)
+    steps = tuple(
+        WorkStep(words.step_title(one), words.minutes_text(one.minutes), one.task.attention == "waiting") for one in run
+    )
+    then = tuple(
+        Wait(words.wait_text(one, at), words.wait_short(one), at.start, at.end, one.task.places > 0)
+        for one in waits
+        for at in (placed[one.task.id],)
+    )
+    return WorkRow(
+        id=run[0].task.id,
+        title=words.row_title(run),
+        tier=run[0].tier,
+        start=first.start,
+        end=last.end,
+        earliest=first.earliest,
+        steps=steps,
+        then=then,
+        is_waiting=all(one.task.attention == "waiting" for one in run),
+        minutes=words.plain_minutes(total),
+        earliest_text=words.earliest_text(first),
+    )
+
+
+def _days(rows: tuple[WorkRow, ...]) -> tuple[WorkDay, ...]:
+    dates = sorted({row.start.date() for row in rows})
+    return tuple(
+        WorkDay(date, words.day_text(date), tuple(row for row in rows if row.start.date() == date)) for date in dates
+    )
+
+
+def _clocks(kitchen: _Kitchen) -> Iterator[str]:
+    """Yield how long the cake is out of the fridge: at a stretch, for the table, and in all."""
+    brief, described = kitchen.brief, kitchen.described
+    limit_h = HOME_LIMIT_HOT_H if max(brief.warmest_c, brief.travel_air_c) > HOME_HOT_C else HOME_LIMIT_H
+    stretches = [
+        (sum(one.task.minutes for one in run), run[0].tier)
+        for run in _runs(described)
+        if run[0].tier is not None
+    ]
+    away = sum(one.task.minutes for one in described if one.task.is_away)
+    making = max((out_of_the_cold(described, tier) for _, tier in stretches if tier is not None), default=0)
+    yield from words.out_of_fridge(max(stretches, default=None), making, away, brief.hold_hours, limit_h)
+
+
+def _cautions(kitchen: _Kitchen) -> Iterator[CautionOut]:
+    names = [*_CAUTIONS, *(_STACKED if len(kitchen.brief.tiers) > 1 else ()), "planning-help"]
+    for rule in (kitchen.catalogue.rules[name] for name in names):
+        yield CautionOut(id=rule.id, text=rule.sentence, source=rule.source)
+
+
+def _facts(described: tuple[Described, ...]) -> Iterator[TaskFact]:
+    rows: dict[tuple[str, str, str], TaskTime] = {
+        (row.task, row.family, row.per): row for one in described for row in one.times
+    }
+    for row in rows.values():
+        yield TaskFact(
+            f"{row.title}, {words.PER[row.per]}",
+            words.minutes_text(Minutes(row.minutes, row.low, row.high)),
+            row.basis,
+            row.source,
+            row.locator,
+        )

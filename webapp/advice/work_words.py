@@ -1,0 +1,332 @@
+"""The sentences of the work plan. Decides nothing."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from webapp.advice.brief import Brief
+from webapp.advice.chill_times import LONGEST_CHILL_H, Chill, Serving
+from webapp.catalogue.model import Catalogue
+from webapp.kitchen.cake_tasks import Described, Minutes
+from webapp.kitchen.work_plan import Change, Miss, Order, Placed, Schedule
+from webapp.thermal.holding import Spread
+from webapp.units import Measures, duration
+
+if TYPE_CHECKING:
+    from webapp.advice.work_plan import WorkRow
+
+PER = {"order": "the order", "tier": "each tier", "dozen": "each dozen cupcakes"}
+_TITLES = {
+    "make-coat": "Make the coat",
+    "make-filling": "Make the filling",
+    "crust": "Wait for the crust",
+    "chill-crumb": "Chill the crumb coat",
+    "chill-coat": "Chill the coat",
+    "chill-through": "Chill through",
+    "temper": "Let it warm in the kitchen",
+    "travel": "Drive",
+    "stand": "Out of the cold, on the table",
+}
+_UNTIL = {
+    "chill-crumb": "until the crumb coat is firm",
+    "chill-coat": "until the coat is firm",
+    "chill-through": "until the core is cold",
+}
+
+
+def plain_minutes(minutes: float) -> str:
+    """Write minutes, from an hour on with hours."""
+    return duration(minutes / 60)
+
+
+def minutes_text(minutes: Minutes) -> str:
+    """Write minutes with their range, to five minutes; left out where it rounds to the same."""
+    if minutes.likely < 5:
+        return f"{minutes.likely:g} min ({minutes.low:g} to {minutes.high:g})"
+    likely, low, high = (plain_minutes(value) for value in (minutes.likely, minutes.low, minutes.high))
+    if low == high:
+        return likely
+    if " h" not in low + high:
+        low = low.removesuffix(" min")
+    return f"{likely} ({low} to {high})"
+
+
+def day_text(day: dt.date) -> str:
+    """Write a day with its weekday."""
+    return f"{day:%A} {day.day} {day:%B}"
+
+
+def short_day(moment: dt.datetime) -> str:
+    """Write a moment with its weekday and clock."""
+    return f"{moment:%a} {moment:%H:%M}"
+
+
+def step_title(one: Described) -> str:
+    """Name a task without its tier."""
+    return one.times[0].title if one.times else _TITLES[one.kind]
+
+
+def task_title(one: Described) -> str:
+    """Name a task with its tier."""
+    return step_title(one) if one.tier is None else f"{step_title(one)}, {one.tier}"
+
+
+def row_title(run: Sequence[Described]) -> str:
+    """Name what is done without a pause: its steps, joined."""
+    first, *others = [step_title(one) for one in run]
+    return ", ".join([first, *(title[0].lower() + title[1:] for title in others)])
+
+
+def wait_text(one: Described, placed: Placed) -> str:
+    """Say how long a thing has to wait at least, until what, and when it is taken up again."""
+    where = "into the fridge for" if placed.task.places else "cool for"
+    until = f" {_UNTIL[one.kind]}" if one.kind in _UNTIL else ""
+    return f"{where} {minutes_text(one.minutes)} or longer{until}; next at {_again(placed)}"
+
+
+def wait_short(one: Described) -> str:
+    """Say where a thing waits and for how long at least, as planned."""
+    return f"{'fridge' if one.task.places else 'cool'} {plain_minutes(one.task.minutes)} or longer"
+
+
+def _again(placed: Placed) -> str:
+    return f"{placed.end:%H:%M}" if placed.end.date() == placed.start.date() else short_day(placed.end)
+
+
+def earliest_text(placed: Placed) -> str:
+    """Say how early a task may be done instead; an hour more or less is no help to anyone."""
+    if placed.slack < dt.timedelta(minutes=5):
+        return "not sooner"
+    if placed.earliest.date() < placed.start.date():
+        return f"from {short_day(placed.earliest)}"
+    return f"from {placed.earliest:%H:%M}"
+
+
+def headline(found: Schedule, placed: Mapping[str, Placed], brief: Brief) -> str:
+    """Say when to begin and when to leave, or that it cannot be done."""
+    display = found.order.display
+    when = f"{display:%H:%M} on {day_text(display.date())}"
+    if not found.fits:
+        return f"This cannot be done for {when}."
+    leave = placed["travel" if brief.travel_minutes else "set-up"].start
+    out = next(item for item in found.placed if item.task.is_away).start
+    verb = "drive off" if brief.travel_minutes else "set up"
+    begin = f"Begin at {found.begin:%H:%M} on {day_text(found.begin.date())} at the latest"
+    return f"{begin}; out of the fridge at {_clock_on(out, display)}, {verb} at {_clock_on(leave, display)}."
+
+
+def _clock_on(moment: dt.datetime, display: dt.datetime) -> str:
+    return f"{moment:%H:%M}" if moment.date() == display.date() else short_day(moment)
+
+
+def notes(order: Order, zone: str | None, brief: Brief) -> Iterator[str]:
+    """Say what the plan rests on."""
+    hours = order.hours
+    yield (
+        f"Every task stands as late as it may, for one pair of hands working {hours.begin:%H:%M} to {hours.end:%H:%M}; "
+        "waiting may run overnight. Minutes are the likely ones, rounded up to five; the last chill has spare time in."
+    )
+    if zone is None:
+        yield "No place is known, so the times are those of this computer’s clock."
+    else:
+        yield f"Times are local, {zone.replace('_', ' ')}."
+    if brief.date is None:
+        yield "No day was given; the next midsummer Saturday was taken."
+    if order.places is None:
+        yield "The fridge was taken to hold all tiers at once."
+
+
+def misses(found: Schedule, titles: Mapping[str, str]) -> Iterator[str]:
+    """Say what does not fit, the worst of each kind first."""
+    order, placed = found.order, {item.task.id: item for item in found.placed}
+    past = sorted((m for m in found.misses if m.trouble == "past"), key=lambda m: m.short, reverse=True)
+    if past:
+        yield from _too_late(past, placed, titles, order)
+    for miss in found.misses:
+        if miss.trouble == "stretch":
+            much = plain_minutes(miss.short.total_seconds() / 60)
+            yield f"{titles[miss.task or '']}: with what follows at once it takes {much} longer than your working day."
+        elif miss.trouble == "cold-places":
+            yield f"The fridge would have to hold {_tiers(miss.needed)} at once; it holds {order.places}."
+    yield from _too_early([m for m in found.misses if m.trouble == "keeps"], placed, titles, order)
+
+
+def _too_late(
+    past: Sequence[Miss], placed: Mapping[str, Placed], titles: Mapping[str, str], order: Order
+) -> Iterator[str]:
+    worst = past[0]
+    begun = placed[worst.task or ""].start
+    ago = _long(worst.short)
+    yield f"It would have had to begin by {begun:%H:%M} on {day_text(begun.date())}, {ago} ago."
+    names = list(dict.fromkeys(titles[miss.task or ""] for miss in past))
+    yield f"Too late for: {_joined(names)}."
+    left = [titles[t.id] for t in order.tasks if not t.can_last and t.id not in {m.task for m in past}]
+    if left:
+        yield f"Only this is still ahead: {_joined(left)}."
+
+
+def _too_early(
+    keeps: Sequence[Miss], placed: Mapping[str, Placed], titles: Mapping[str, str], order: Order
+) -> Iterator[str]:
+    for miss in sorted(keeps, key=lambda m: m.short, reverse=True)[:3]:
+        item = placed[miss.task or ""]
+        own = item.task.days_ahead
+        is_own = own is not None and (order.days_ahead is None or own <= order.days_ahead)
+        allowed = _days((own if is_own else order.days_ahead) or 0)
+        limit = f"it keeps for {allowed}" if is_own else f"you begin {allowed} ahead at most"
+        yield f"{titles[item.task.id]} would have to be done at {short_day(item.start)}; {limit}."
+
+
+def _days(count: int) -> str:
+    return "1 day" if count == 1 else f"{count} days"
+
+
+def _tiers(count: int) -> str:
+    return "1 tier" if count == 1 else f"{count} tiers"
+
+
+def _long(span: dt.timedelta) -> str:
+    days, rest = divmod(span, dt.timedelta(days=1))
+    hours = duration(rest.total_seconds() / 3600)
+    return hours if not days else f"{_days(days)} {hours}"
+
+
+def _joined(names: Sequence[str]) -> str:
+    """Join names of tasks; tiers of one task are named together."""
+    kinds: dict[str, list[str]] = {}
+    for name in names:
+        kind, _, tier = name.partition(", ")
+        kinds.setdefault(kind, []).append(tier)
+    return "; ".join(_with_tiers(kind, tiers) for kind, tiers in kinds.items())
+
+
+def _with_tiers(title: str, tiers: Sequence[str]) -> str:
+    if not all(tiers):
+        return title
+    return f"{title} ({', '.join(tiers) if len(tiers) < 4 else f'{len(tiers)} tiers'})"
+
+
+def change_text(change: Change, asked: Order) -> str:
+    """Say a change that makes an order fit, and when work then begins."""
+    order = change.order
+    parts = []
+    if order.hours != asked.hours:
+        now, then = (f"{h.begin:%H:%M} to {h.end:%H:%M}" for h in (asked.hours, order.hours))
+        parts.append(f"work {then} instead of {now}")
+    if order.days_ahead != asked.days_ahead:
+        parts.append(f"begin up to {_days(order.days_ahead or 0)} ahead instead of {asked.days_ahead}")
+    if order.display != asked.display:
+        same = order.display.date() == asked.display.date()
+        old, new = asked.display, order.display
+        parts.append(
+            f"start the display at {new:%H:%M} instead of {old:%H:%M}"
+            if same
+            else f"take the order for {day_text(new.date())} instead of {day_text(old.date())}"
+        )
+    if order.places != asked.places:
+        parts.append(f"make room in the fridge for {_tiers(order.places or 0)} instead of {asked.places}")
+    begin = change.schedule.begin
+    said = " and ".join(parts)
+    return f"{said[0].upper()}{said[1:]}; then begin by {begin:%H:%M} on {day_text(begin.date())}."
+
+
+def ahead(rows: Sequence[WorkRow]) -> Iterator[str]:
+    """Say what may be done on an earlier day than planned, and from when; tiers of one task together."""
+    by_day: dict[dt.date, dict[str, list[str]]] = {}
+    for row in rows:
+        if row.earliest.date() < row.start.date():
+            by_day.setdefault(row.earliest.date(), {}).setdefault(row.title, []).append(row.tier or "")
+    for day, titles in sorted(by_day.items()):
+        named = "; ".join(_with_tiers(title, tiers) for title, tiers in titles.items())
+        yield f"From {day_text(day)}: {named}."
+
+
+def chill_cells(chill: Chill) -> tuple[str, str, str]:
+    """Write the three times of one tier in the fridge."""
+    crumb, coat, core = (_chilling(spread) for spread in (chill.crumb_firm_h, chill.coat_firm_h, chill.core_h))
+    return crumb, coat, core
+
+
+def _chilling(hours: Spread) -> str:
+    never = f"more than {LONGEST_CHILL_H:g} h"
+    likely, low, high = (
+        never if h >= LONGEST_CHILL_H - 1e-6 else duration(h) for h in (hours.likely, hours.low, hours.high)
+    )
+    return f"{likely} ({low} to {high})"
+
+
+def fridge_note(chills: Sequence[Chill], catalogue: Catalogue, measures: Measures) -> str:
+    """Say what the times in the fridge are counted from and to."""
+    air = catalogue.fact("fridge", "air")
+    chill = chills[0]
+    return (
+        f"Computed by conduction for these tiers, from {measures.temperature(chill.from_c)} in a fridge at "
+        f"{measures.temperature(air.value)} ({measures.temperatures(air.low, air.high)}), with moved air to still air: "
+        f"a coat counts as firm at {measures.temperature(chill.firm_c)}, a core as cold at "
+        f"{measures.temperature(chill.core_c)}. Uncovered; in a shut box it takes longer. No cake was measured."
+    )
+
+
+def serving(found: Serving, brief: Brief, display: dt.datetime, measures: Measures) -> Iterator[str]:
+    """Say when the cake is pleasant to eat, and what that costs of its shape."""
+    wanted = measures.temperature(found.coat.value)
+    wanted_range = measures.temperatures(found.coat.low, found.coat.high)
+    coat, core = (
+        f"{measures.temperature(at.likely)} ({measures.temperatures(at.low, at.high)})"
+        for at in (found.coat_c, found.core_c)
+    )
+    cut = _after(display, brief.hold_hours)
+    yield f"Brought out as asked and cut at {cut:%H:%M}, the coldest tier has a coat of {coat} and a core of {core}."
+    yield _coat_sentence(found, brief, display, wanted)
+    yield _core_sentence(found, brief, display, measures)
+    yield f"Pleasant from {wanted} is common practice without a source ({wanted_range}); taste a slice of your own."
+
+
+def _coat_sentence(found: Serving, brief: Brief, display: dt.datetime, wanted: str) -> str:
+    early = plain_minutes(60 * found.early_h)
+    if found.coat_h is None:
+        return f"Its coat does not get to {wanted} there: it eats cold and firm. Bring it to a warmer room first."
+    ready = _after(display, found.coat_h.likely)
+    if found.coat_h.likely <= brief.hold_hours:
+        return f"The coat is pleasant to eat ({wanted} and warmer) from {ready:%H:%M}."
+    if found.is_in_time(brief.hold_hours):
+        return f"For a coat that is pleasant then ({wanted} and warmer) it leaves the cold {early} sooner, as planned."
+    if found.early_h > 0.05:
+        return f"It leaves the cold {early} sooner; more would cost its shape, so it still eats firmer than it should."
+    return f"The coat would be pleasant from {ready:%H:%M}, but to bring it out sooner would cost its shape."
+
+
+def _core_sentence(found: Serving, brief: Brief, display: dt.datetime, measures: Measures) -> str:
+    wanted = measures.temperature(found.core.value)
+    if found.core_h is None or found.core_h.likely > brief.hold_hours + found.early_h:
+        return f"The middle is still cooler than {wanted}: cut from the outside, or let the slices stand a little."
+    ready = _after(display, found.core_h.likely - found.early_h)
+    return f"The middle is at {wanted} and warmer from {ready:%H:%M}."
+
+
+def _after(moment: dt.datetime, hours: float) -> dt.datetime:
+    assert moment.tzinfo is not None
+    return (moment.astimezone(dt.UTC) + dt.timedelta(minutes=5 * round(12 * hours))).astimezone(moment.tzinfo)
+
+
+def out_of_fridge(
+    longest: tuple[int, str] | None, making: int, away: int, hold_h: float, limit_h: float
+) -> Iterator[str]:
+    """Say how long the filled cake is out of the fridge, against the rule for homes."""
+    limit = duration(limit_h)
+    if longest is not None:
+        minutes, tier = longest
+        told = "more than" if minutes > 60 * limit_h else "within"
+        yield (
+            f"Each tier goes back into the fridge after every stage: at most {plain_minutes(minutes)} at a stretch "
+            f"({tier}), {told} the {limit} of the rule for homes."
+        )
+    out = away / 60 + hold_h
+    total = out + making / 60
+    told = "more than" if total > limit_h else "within"
+    yield (
+        f"From leaving the fridge until it is cut: {duration(out)}. With the making, {duration(total)} in all, {told} "
+        f"the {limit} of that rule; your local food code comes first."
+    )

@@ -1,0 +1,35 @@
+"""Where an advice leads: to the kitchen, to what is known of its eggs, to substitutes and to the card."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from urllib.parse import urlencode
+
+from webapp.advice.brief import Brief
+from webapp.advice.contract import Advice
+from webapp.pages.brief_address import address_of
+
+
+@dataclass(frozen=True, slots=True)
+class NextStep:
+    """One link with the words on it."""
+
+    name: str
+    address: str
+
+
+def next_steps(advice: Advice, brief: Brief) -> list[NextStep]:
+    """List the pages that go on from an advice, each about the same brief and pairing."""
+    if advice.pairing is None:
+        return [NextStep("Look for substitutes", address_of(brief, "/substitutes"))]
+    coat, filling = (part.formulation for part in (advice.pairing.coat, advice.pairing.filling))
+    return [
+        NextStep("Kitchen plan", address_of(brief, "/plan")),
+        NextStep("Eggs and keeping", address_of(brief, "/keeping")),
+        NextStep("Ingredient card", _with(address_of(brief, "/label"), coat=coat, filling=filling)),
+        NextStep("Substitutes", _with(address_of(brief, "/substitutes"), formulation=coat)),
+    ]
+
+
+def _with(address: str, **fields: str) -> str:
+    return f"{address}{'&' if '?' in address else '?'}{urlencode(fields)}"

@@ -1,0 +1,246 @@
+"""A decorator's own recipe: typed as it is written, shown as it is understood, and put into a brief."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any, cast
+from urllib.parse import urlencode
+
+from flask import Blueprint, Flask, current_app, make_response, render_template, request
+from werkzeug.datastructures import MultiDict
+from werkzeug.wrappers import Response
+from wtforms import Form, SelectChoice, SelectField, StringField, TextAreaField  # type: ignore[import-untyped]
+
+from webapp.advice.brief import OwnFormula, read_brief
+from webapp.advice.own_figures import Figures, figures_of
+from webapp.advice.own_formulas import LineProblemError, OwnRecipe, understand
+from webapp.advice.service import Advisor as Service
+from webapp.catalogue.model import Catalogue
+from webapp.errors import BriefError, FieldProblem
+from webapp.pages.advisor import current_catalogue
+from webapp.pages.brief_address import Pair, address_of, brief_of, brief_shape, in_metric, own_pairs
+from webapp.pages.brief_fields import ASKED_OF_OWN, CHOICES
+from webapp.pages.families import composition_rows, titles_of
+from webapp.pages.formatters import tidy, words
+from webapp.pages.formula_links import OWN_PAGE
+from webapp.pages.problem_texts import Shown
+from webapp.units import Measures
+
+FIELDS = tuple(OwnFormula.model_fields)
+MOST_OWN = 3
+CHOICE = "choice-"
+EXAMPLE = "4 cups icing sugar\n1/2 cup butter, softened\n2 tbsp milk\n1 tsp vanilla\na pinch of salt"
+
+blueprint = Blueprint("own_formula", __name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One ingredient that a line may mean; its value says of which line, so that a changed line is asked anew."""
+
+    value: str
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Choosing:
+    """A line whose ingredient is to be chosen."""
+
+    name: str
+    text: str
+    problem: str
+    is_known: bool
+    options: list[Option]
+
+
+@blueprint.get(OWN_PAGE)
+def own_formula() -> Response:
+    pairs = list(request.args.items(multi=True))
+    carried = [pair for pair in pairs if not _is_own(pair[0])]
+    typed = _typed(pairs)
+    page: dict[str, Any] = {"carried": carried, "problems": [], "errors": {}, "choosing": [], "recipe": None}
+    if typed:
+        page |= _answered(typed, carried)
+    form = _form_class()(MultiDict(page.pop("shown", typed)))
+    form_page = render_template(
+        "own_formula.html", form=form, example=EXAMPLE, citations=titles_of(current_catalogue()), tell=Tell(), **page
+    )
+    return make_response(form_page, 422 if page["problems"] else 200)
+
+
+def _is_own(name: str) -> bool:
+    return name in FIELDS or name.startswith(CHOICE) or name in ("units", "change")
+
+
+def _typed(pairs: list[Pair]) -> dict[str, str]:
+    """Give what was typed, its lines with the choices that were made for them."""
+    typed = {name: text for name, text in pairs if name in FIELDS}
+    if not any(text.strip() for text in typed.values()):
+        return {}
+    lines = typed.get("lines", "").splitlines()
+    for name, value in pairs:
+        row, (id_, _, text) = name.removeprefix(CHOICE), value.partition(" ")
+        ingredient = current_catalogue().ingredients.get(id_)
+        is_asked = name.startswith(CHOICE) and row.isdecimal() and int(row) < len(lines)
+        if is_asked and ingredient is not None and lines[int(row)].strip() == text:
+            lines[int(row)] = f"{text} [{ingredient.name.lower()}]"
+    return typed | {"lines": "\n".join(lines)}
+
+
+def _answered(typed: dict[str, str], carried: list[Pair]) -> dict[str, Any]:
+    lines = [line.strip() for line in typed["lines"].splitlines()]
+    kept = [place for place, line in enumerate(lines) if line]
+    shape = {name: text.strip() for name, text in typed.items() if text.strip()}
+    try:
+        own = _read(shape | {"lines": [lines[place] for place in kept]})
+    except BriefError as refused:
+        return _refused(refused, typed)
+    catalogue = current_catalogue()
+    recipe = understand(own, catalogue)
+    choosing = list(_choosing(recipe, kept, catalogue))
+    problems = [*_line_problems(recipe, choosing, kept), *_misfit_problems(recipe)]
+    answer = {"shown": typed, "recipe": recipe, "choosing": choosing, "problems": problems, "errors": _errors(problems)}
+    return answer | (_made(own, recipe, carried) if recipe.formulation else {})
+
+
+def _read(shape: dict[str, Any]) -> OwnFormula:
+    """Read the recipe as the brief reads it, so that page and API never differ."""
+    return read_brief(json.dumps({"own_formulas": [shape]})).own_formulas[0]
+
+
+def _refused(refused: BriefError, typed: dict[str, str]) -> dict[str, Any]:
+    problems = [_shown(problem) for problem in refused.problems]
+    return {"shown": typed, "problems": problems, "errors": _errors(problems)}
+
+
+def _shown(problem: FieldProblem) -> Shown:
+    leaf = next((part for part in problem.field.split(".") if part in FIELDS), "lines")
+    said = f"{ASKED_OF_OWN[leaf].noun}: {problem.problem}. What fits: {problem.allowed}."
+    return Shown(problem.field, leaf, said[:1].upper() + said[1:])
+
+
+def _errors(problems: list[Shown]) -> dict[str, str]:
+    errors: dict[str, str] = {}
+    for problem in problems:
+        errors[problem.element] = (
+            f"{errors[problem.element]} {problem.text}" if problem.element in errors else problem.text
+        )
+    return errors
+
+
+def _choosing(recipe: OwnRecipe, kept: list[int], catalogue: Catalogue) -> Iterator[Choosing]:
+    for place, line in recipe.problems:
+        if line.options and line.kind in ("ambiguous", "unknown") and "[" not in line.text:
+            name = f"{CHOICE}{kept[place]}"
+            options = [Option(f"{id_} {line.text}", catalogue.ingredients[id_].name) for id_ in line.options]
+            yield Choosing(name, line.text, _capital(line.problem), line.kind == "ambiguous", options)
+
+
+def _line_problems(recipe: OwnRecipe, choosing: list[Choosing], kept: list[int]) -> Iterator[Shown]:
+    asked = {choice.name for choice in choosing}
+    for place, line in recipe.problems:
+        name = f"{CHOICE}{kept[place]}"
+        yield Shown("lines", name if name in asked else "lines", _said(line, name in asked))
+
+
+def _said(line: LineProblemError, is_asked: bool) -> str:
+    ways = "Choose below which it is." if is_asked else f"What fits: {line.allowed}."
+    return f"“{line.text}”: {line.problem}. {ways}"
+
+
+def _misfit_problems(recipe: OwnRecipe) -> Iterator[Shown]:
+    for misfit in recipe.misfits:
+        yield Shown(misfit.part, misfit.part, f"{_capital(misfit.problem)}. What fits: {misfit.allowed}.")
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _made(own: OwnFormula, recipe: OwnRecipe, carried: list[Pair]) -> dict[str, Any]:
+    made = recipe.formulation
+    assert made is not None
+    brief = with_own_formula(carried, own)
+    figures = figures_of(made, cast(Service, current_app.extensions["service"]))
+    return {
+        "made": made,
+        "figures": figures,
+        "composition": composition_rows(figures.composition),
+        "brief_address": None if brief is None else f"/?{urlencode(brief)}",
+        "advice_address": _advice_address(brief) if brief and carried else None,
+    }
+
+
+def _advice_address(pairs: list[Pair]) -> str | None:
+    """Write the address of the advice; none where the brief that was carried along cannot be advised on yet."""
+    try:
+        return address_of(brief_of(pairs))
+    except BriefError:
+        return None
+
+
+def with_own_formula(pairs: list[Pair], own: OwnFormula) -> list[Pair] | None:
+    """Add an own formula to a brief, in the place of one of the same name; none where the brief is full."""
+    others = [row for row in _own_rows(pairs) if str(row.get("name", "")).casefold() != own.name.casefold()]
+    if len(others) >= MOST_OWN:
+        return None
+    rest = [pair for pair in pairs if not pair[0].startswith("own_formulas")]
+    rows = [*others, own.model_dump(mode="json")]
+    return [*rest, *(pair for place, row in enumerate(rows) for pair in own_pairs(place, row))]
+
+
+def _own_rows(pairs: list[Pair]) -> list[dict[str, Any]]:
+    rows = brief_shape(in_metric(pairs)).get("own_formulas", [])
+    return [row for row in rows if isinstance(row, dict)] if isinstance(rows, list) else []
+
+
+def _form_class() -> type[Form]:
+    fields: dict[str, Any] = {
+        "name": StringField(ASKED_OF_OWN["name"].label),
+        "lines": TextAreaField(ASKED_OF_OWN["lines"].label),
+    }
+    for name in ("family", "egg_treatment"):
+        choices = [SelectChoice(value, text) for value, text in CHOICES[name].items()]
+        fields[name] = SelectField(ASKED_OF_OWN[name].label, choices=choices, validate_choice=False)
+    return type("OwnFormulaForm", (Form,), fields)
+
+
+class Tell:
+    """Sentences of the page."""
+
+    def softening(self, figures: Figures, measures: Measures) -> str:
+        ends = measures.temperatures(figures.softens.low, figures.softens.high)
+        return f"{measures.temperature(figures.softens.likely)} ({ends})"
+
+    def slumping(self, figures: Figures, measures: Measures) -> str:
+        ends = measures.temperatures(figures.slumps.low, figures.slumps.high)
+        return f"{measures.temperature(figures.slumps.likely)} ({ends})"
+
+    def density(self, figures: Figures) -> str:
+        fact = figures.density
+        return f"{tidy(fact.value)} ({tidy(fact.low)} to {tidy(fact.high)}) g/mL"
+
+    def volume(self, figures: Figures) -> str:
+        low, likely, high = (
+            round(ml, -1) for ml in (figures.batch_ml.low, figures.batch_ml.likely, figures.batch_ml.high)
+        )
+        return f"{likely:.0f} mL ({low:.0f} to {high:.0f})"
+
+    def activity(self, figures: Figures) -> str:
+        water = figures.water.activity
+        return f"{tidy(water.likely)} ({tidy(water.low)} to {tidy(water.high)})"
+
+    def cost(self, figures: Figures) -> str:
+        return f"{figures.cost:.2f}"
+
+    def grams(self, grams: float) -> str:
+        return f"{tidy(grams) if grams < 10 else f'{grams:.0f}'} g"
+
+    def stage(self, stage: str) -> str:
+        return words(stage)
+
+
+def init_app(app: Flask) -> None:
+    app.register_blueprint(blueprint)

@@ -1,0 +1,330 @@
+"""A kitchen plan in words: amounts, batches and hot steps as a baker reads them. Grams first."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from webapp.advice.kitchen_plan import (
+    Batch,
+    HeatStep,
+    Kind,
+    KitchenPlan,
+    Making,
+    Portion,
+    Purchase,
+    Standing,
+    WeighedLine,
+    is_syrup_water,
+)
+from webapp.catalogue.model import Fact
+from webapp.pages.formatters import capital, tidy
+from webapp.pages.household import household
+from webapp.units import CM_PER_INCH, US, Measures
+
+CUP_ML, ML_PER_FL_OZ = 236.588, 29.5735
+KINDS: dict[Kind, str] = {
+    "crumb-coat": "Crumb coat",
+    "outer-coat": "Coat over it",
+    "dam": "Dam, of the coat",
+    "filling": "Filling",
+    "top-edge": "Piping, top edge",
+    "foot-edge": "Piping, foot",
+    "swirl": "Swirls",
+    "core": "Filled cores",
+}
+ROLES = {"coat": "coat", "filling": "filling"}
+
+
+def grams(mass_g: float) -> str:
+    """Write a mass as a scale shows it: whole grams, of a pinch more exactly."""
+    if mass_g >= 20:
+        return f"{mass_g:,.0f} g".replace(",", " ")
+    return f"{tidy(round(mass_g * 2) / 2 if mass_g >= 5 else round(mass_g, 1))} g"
+
+
+def volume(ml: float, measures: Measures) -> str:
+    """Write a volume in litres, or in cups where the reader measures so."""
+    if measures.is_customary("mass"):
+        cups = ml / CUP_ML
+        return f"{tidy(round(cups * 4) / 4)} cups" if cups >= 1.25 else f"{ml / ML_PER_FL_OZ:.1f} fl oz"
+    return f"{ml / 1000:.1f} L" if ml >= 1000 else f"{ml:.0f} mL"
+
+
+def area(cm2: float, measures: Measures) -> str:
+    if measures.is_customary("length"):
+        return f"{cm2 / CM_PER_INCH**2:.0f} in²"
+    return f"{cm2:.0f} cm²"
+
+
+@dataclass(frozen=True, slots=True)
+class AmountRow:
+    """One line of the amounts: what, how it follows, how much."""
+
+    what: str
+    role: str
+    follows: str
+    volume: str
+    mass: str
+
+
+@dataclass(frozen=True, slots=True)
+class AmountGroup:
+    """The lines of one tier, or of the cupcakes, with their sum."""
+
+    place: str
+    rows: tuple[AmountRow, ...]
+    volume: str
+    mass: str
+
+
+def amount_groups(plan: KitchenPlan, measures: Measures) -> list[AmountGroup]:
+    """Word the amounts tier by tier."""
+    groups = groupby(plan.portions, key=lambda portion: portion.place)
+    return [_group(place, list(portions), plan, measures) for place, portions in groups]
+
+
+def _group(place: str, portions: list[Portion], plan: KitchenPlan, measures: Measures) -> AmountGroup:
+    masses = [portion.ml * plan.density_of(portion.role) for portion in portions]
+    rows = [
+        AmountRow(KINDS[p.kind], ROLES[p.role], follows_from(p, plan, measures), volume(p.ml, measures), grams(mass))
+        for p, mass in zip(portions, masses, strict=True)
+    ]
+    whole = math.fsum(portion.ml for portion in portions)
+    return AmountGroup(capital(place), tuple(rows), volume(whole, measures), grams(math.fsum(masses)))
+
+
+def follows_from(portion: Portion, plan: KitchenPlan, measures: Measures) -> str:
+    """Say in short how a portion follows from the sizes."""
+    thick = measures.thickness(portion.thickness_mm)
+    match portion.kind:
+        case "crumb-coat" | "outer-coat":
+            return f"{thick} on top and side, {area(portion.area_cm2, measures)}"
+        case "filling":
+            return f"{portion.count} × {area(portion.area_cm2, measures)} × {thick}"
+        case "dam":
+            high = measures.thickness(plan.layout.filling_mm)
+            around = measures.length(round(portion.length_cm, 1))
+            return f"{portion.count} × ring {thick} wide, {high} high, {around} around"
+        case "top-edge" | "foot-edge":
+            per_m = portion.ml / portion.length_cm * 100
+            around = measures.length(round(portion.length_cm, 1))
+            return f"{around} of border at {tidy(round(per_m))} mL a metre"
+        case "swirl":
+            return f"{portion.count} × {portion.ml / portion.count:.0f} mL, cones {thick} high"
+        case "core":
+            return f"{portion.count} × {portion.ml / portion.count:.0f} mL"
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """What is weighed for one batch, and the same by cups, spoons or eggs."""
+
+    mass: str
+    beside: str
+
+
+@dataclass(frozen=True, slots=True)
+class BatchWords:
+    """All batches of a buttercream: a column for each, a row for each ingredient; batches alike share a column."""
+
+    titles: tuple[str, ...]
+    rows: tuple[tuple[str, tuple[Weight, ...]], ...]
+    makes: tuple[str, ...]
+    steps: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def batch_words(making: Making, plan: KitchenPlan, measures: Measures) -> BatchWords:
+    """Word every batch of a buttercream."""
+    batches = making.preparation.batches
+    part = making.preparation.unit.egg_part
+    titles = tuple(_titles(batches, part))
+    names = [_line_name(line) for line in batches[0].lines]
+    columns = [[_weight(line, batch, part, plan) for line in batch.lines] for batch in batches]
+    said = [tuple(step_words(step, plan, measures) for step in steps) for steps in making.steps]
+    return BatchWords(
+        titles=titles,
+        rows=tuple(zip(names, zip(*columns, strict=True), strict=True)),
+        makes=tuple(_makes(batch, making, measures) for batch in batches),
+        steps=_once(titles, said),
+    )
+
+
+def _once(titles: Sequence[str], said: Sequence[tuple[str, ...]]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Give the hot steps of each batch under its title, and those that all share only once."""
+    if len(set(said)) == 1:
+        return (("", said[0]),) if said[0] else ()
+    return tuple((title, steps) for title, steps in zip(titles, said, strict=True) if steps)
+
+
+def _titles(batches: Sequence[Batch], part: str | None) -> Iterator[str]:
+    first = 1
+    for batch in batches:
+        last = first + batch.times - 1
+        eggs = f", {counted(batch.units, part)}" if part else ""
+        if batch.times > 1:
+            yield f"Batches {first} {'and' if batch.times == 2 else 'to'} {last}, each{eggs.replace(',', '')}"
+        else:
+            yield f"{f'Batch {first}' if len(batches) > 1 else 'One batch'}{eggs}"
+        first = last + 1
+
+
+def _makes(batch: Batch, making: Making, measures: Measures) -> str:
+    density = making.density
+    ends = f"{volume(batch.makes_g / density.high, measures)} to {volume(batch.makes_g / density.low, measures)}"
+    return f"{grams(batch.makes_g)}, about {volume(batch.makes_g / density.value, measures)} beaten ({ends})"
+
+
+def _line_name(line: WeighedLine) -> str:
+    return "Water for the syrup" if is_syrup_water(line) else line.ingredient.name
+
+
+def _weight(line: WeighedLine, batch: Batch, part: str | None, plan: KitchenPlan) -> Weight:
+    if part and line.ingredient.egg_part == part:
+        return Weight(grams(line.grams), f"{counted(batch.units, part)}, {plan.options.egg_size}")
+    return Weight(grams(line.grams), household(line.ingredient, line.grams, US))
+
+
+def counted(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
+def step_words(step: HeatStep, plan: KitchenPlan, measures: Measures) -> str:
+    """Word one hot step with its target and its usual minutes."""
+    target = measures.temperature(step.target_c)
+    match step.kind:
+        case "syrup":
+            boils = measures.temperature(step.water_boils_c)
+            return (
+                f"Boil the sugar and {grams(step.water_in_g)} of water to {target}. The pan then holds "
+                f"{grams(step.pan_g)}: {grams(step.boiled_off_g)} of water has gone, "
+                f"{100 * step.sugar_share:.0f} % is sugar. Plain water boils at {boils} in this kitchen: try the "
+                f"thermometer in it. {minutes(plan.step_minutes['syrup'])}."
+            )
+        case "water-bath":
+            return (
+                f"Over simmering water, stir egg and sugar until {target} throughout, by the thermometer. "
+                f"{minutes(plan.step_minutes['water-bath'])}."
+            )
+        case "dissolve":
+            return (
+                f"Over simmering water, stir with the sugar to about {target}, until no grain is felt. "
+                f"{minutes(plan.step_minutes['water-bath'])}."
+            )
+        case "cool":
+            return f"Whip until below {target}; only then the fat. {minutes(plan.step_minutes['cool'])}."
+
+
+def minutes(fact: Fact) -> str:
+    return f"Usually {tidy(fact.value)} min ({tidy(fact.low)} to {tidy(fact.high)})"
+
+
+def keeps(days: Fact, months: Fact) -> str:
+    """Say how long something keeps cold and frozen, by the shortest of the range."""
+    cold = f"{tidy(days.low)} days in the fridge"
+    return f"{cold}, {tidy(months.low)} months frozen" if months.low else f"{cold}; freezes badly"
+
+
+def egg_words(plan: KitchenPlan) -> list[str]:
+    """Say how many eggs to crack, what is over and how it keeps."""
+    eggs = plan.eggs
+    if eggs is None:
+        return []
+    used = [counted(n, part) for n, part in ((eggs.whites, "white"), (eggs.yolks, "yolk")) if n]
+    said = [f"Crack {counted(eggs.eggs, plan.options.egg_size + ' egg')}: {' and '.join(used)} are used."]
+    if eggs.whites and eggs.yolks:
+        said.append(f"Whites and yolks come from the same eggs; apart it would take {eggs.apart}.")
+    said += _egg_over(plan)
+    return said
+
+
+def _egg_over(plan: KitchenPlan) -> Iterator[str]:
+    assert plan.eggs is not None
+    over = (
+        ("white", plan.eggs.whites_over, plan.eggs.white_over_g),
+        ("yolk", plan.eggs.yolks_over, plan.eggs.yolk_over_g),
+    )
+    for place, (part, number, mass) in enumerate(over):
+        if mass > 0.5:
+            kept = keeps(plan.egg_keeping[place], plan.egg_keeping[place + 2])
+            what = counted(number, part) if number else f"Some {part}"
+            yield f"{what} over, {grams(mass)}: {kept}."
+
+
+def pack_words(purchase: Purchase) -> str:
+    """Say what to buy: ``8 packs of 250 g``."""
+    pack, wanted = purchase.packs, purchase.wanted
+    if not pack:
+        return "from the tap"
+    holds = (wanted.used + purchase.left) / pack
+    size = f"{tidy(holds)}" if wanted.in_pieces else grams(holds)
+    return f"{counted(pack, 'box' if wanted.in_pieces else 'pack').replace('boxs', 'boxes')} of {size}"
+
+
+def used_words(purchase: Purchase, amount: float) -> str:
+    return f"{amount:.0f}" if purchase.wanted.in_pieces else grams(amount)
+
+
+def money(amount: float, currency: str) -> str:
+    """Write a price with its currency's code; the yen has no hundredths."""
+    return f"{amount:.0f} {currency}" if currency == "JPY" else f"{amount:.2f} {currency}"
+
+
+def difference(amount: float, currency: str) -> str:
+    """Say how another price differs."""
+    if abs(amount) < 0.005:
+        return "the same"
+    return f"{money(abs(amount), currency)} {'more' if amount > 0 else 'less'}"
+
+
+def kilopascals(pressure: float) -> str:
+    return f"{pressure:.1f} kPa"
+
+
+def stands_words(standing: Standing, measures: Measures) -> str:
+    """Say what a tier stands on."""
+    on = f"dowels in the {standing.on}" if standing.on else "the table"
+    return f"board {board_words(standing, measures)}, on {on}"
+
+
+def dowel_words(standing: Standing, measures: Measures) -> str:
+    """Say the dowels that go into a tier."""
+    if not standing.dowels:
+        return "none"
+    return f"{standing.dowels} of {measures.length(round(standing.dowel_cm, 1))}"
+
+
+def supports_words(plan: KitchenPlan, measures: Measures) -> str:
+    """Say boards and dowels in one line, bottom first."""
+    assert plan.stack is not None
+    boarded = plan.stack.standings[: None if plan.brief.supported else 1]
+    boards = ", ".join(board_words(standing, measures) for standing in boarded)
+    said = f"Boards, bottom first: {boards}." if len(boarded) > 1 else f"Board: {boards}."
+    carrying = [standing for standing in plan.stack.standings if standing.dowels]
+    if not plan.brief.supported or not carrying:
+        return said
+    dowels = ", ".join(f"{dowel_words(standing, measures)} in the {standing.tier.name}" for standing in carrying)
+    return f"{said} Dowels: {dowels}."
+
+
+def board_words(standing: Standing, measures: Measures) -> str:
+    width, depth = round(standing.board_width_cm, 1), round(standing.board_depth_cm, 1)
+    return measures.length(width) if width == depth else f"{measures.length(width)} by {measures.length(depth)}"
+
+
+def servings_words(plan: KitchenPlan) -> str:
+    """Say how many it serves, and against the guests."""
+    served, guests = plan.servings, plan.options.guests
+    parts = [f"{sum(served.slices)} {plan.options.slice} slices"] if served.slices else []
+    parts += [counted(served.cupcakes, "cupcake")] if served.cupcakes else []
+    said = f"Serves {served.whole}: {' and '.join(parts)}."
+    if guests is None:
+        return said
+    spare = served.spare(guests)
+    if spare >= 0:
+        return f"{said} {spare} more than the {guests} guests."
+    return (
+        f"{said} {-spare} short of the {guests} guests: bake {counted(-spare, 'cupcake')} or a kitchen cake beside it."
+    )

@@ -1,0 +1,292 @@
+"""Substitutes: a formulation and what it must be free of; each swap with its grams, its price and its next step."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, cast
+from urllib.parse import urlencode
+
+from flask import Blueprint, Flask, Response, current_app, make_response, render_template, request
+from werkzeug.datastructures import MultiDict
+from wtforms import Form, SelectChoice, SelectField  # type: ignore[import-untyped]
+
+from webapp.advice.brief import Brief, OwnFormula
+from webapp.advice.service import Advisor as Service
+from webapp.advice.substitutes import (
+    AVOIDABLE,
+    Avoided,
+    Effect,
+    Fit,
+    Offence,
+    Range,
+    Substitutes,
+    Way,
+)
+from webapp.advice.substitutes_contract import (
+    SubstitutesOut,
+    answer,
+    cautions_for,
+    own_formula,
+    plain_name,
+    read_request,
+    write_substitutes,
+)
+from webapp.catalogue.model import Catalogue, Fact
+from webapp.errors import BriefError, FieldProblem
+from webapp.pages.advisor import current_catalogue
+from webapp.pages.brief_address import Pair, address_of, brief_of, brief_shape, in_metric
+from webapp.pages.brief_fields import CHOICES
+from webapp.pages.brief_form import CheckboxesField
+from webapp.pages.families import titles_of
+from webapp.pages.formatters import chance, fact_range, field_noun
+from webapp.pages.problem_texts import Shown
+from webapp.pages.units_switch import reader_measures
+from webapp.units import Measures
+
+PAGE = "/substitutes"
+OWN_FIELDS = frozenset({"formulation", "avoid", "units"})
+MOST_OWN = 3
+AVOIDED: Mapping[str, str] = CHOICES["diet"] | {"bone-char-free": "Cane sugar refined with bone char"}
+FIDELITIES = {
+    "faithful": "Faithful: the same icing",
+    "workable": "Workable: close, and you will notice",
+    "different-icing": "A different icing",
+}
+# Below these a change is smaller than anyone tells.
+NOTICED = {"sweetness": 1.0, "softens": 1.0, "smoothness": 0.5, "piping_detail": 0.5, "minutes": 3.0}
+VERBAL = {
+    "sweetness": ("Less sweet", "As sweet", "Sweeter"),
+    "softens": ("Softens earlier", "Softens at the same warmth", "Stands more heat"),
+    "smoothness": ("Less smooth", "As smooth", "Smoother"),
+    "piping_detail": ("Pipes less crisply", "Pipes as well", "Pipes more crisply"),
+    "minutes": ("Less work", "As much work", "More work"),
+}
+
+blueprint = Blueprint("substitutes", __name__)
+
+
+@dataclass(frozen=True, slots=True)
+class ShownEffect:
+    """One change as the page says it: a word, the numbers, and where they come from."""
+
+    word: str
+    likely: str
+    before: str
+    after: str
+    effect: Effect
+
+
+def current_service() -> Service:
+    return cast(Service, current_app.extensions["service"])
+
+
+def asked_shape(pairs: Iterable[Pair]) -> dict[str, Any]:
+    """Give the JSON shape of what an address asks; whatever is not ours is of the brief that is carried along."""
+    pairs = [*pairs]
+    named = [text.strip() for name, text in pairs if name == "formulation"]
+    shape: dict[str, Any] = {
+        "avoid": [*dict.fromkeys(text for name, text in pairs if name == "avoid" and text.strip())]
+    }
+    if any(named):
+        shape["formulation"] = named[0]
+    if carried := carried_pairs(pairs):
+        shape["brief"] = brief_shape(in_metric(carried))
+    return shape
+
+
+def carried_pairs(pairs: Iterable[Pair]) -> list[Pair]:
+    return [pair for pair in pairs if pair[0] not in OWN_FIELDS]
+
+
+def written(body: str | bytes) -> SubstitutesOut:
+    """Answer a program's question."""
+    return write_substitutes(*answer(read_request(body), current_service(), dt.date.today()))
+
+
+def catalogue_with(carried: Iterable[Pair]) -> Catalogue:
+    """Return what is known, with the own formulas of a carried brief where it can be understood."""
+    try:
+        return current_service().entering(brief_of(carried)).catalogue
+    except BriefError:
+        return current_catalogue()
+
+
+@blueprint.get(PAGE)
+def show() -> Response:
+    pairs = [*request.args.items(multi=True)]
+    shape = asked_shape(pairs)
+    if "formulation" not in shape:
+        return _page(pairs, _wished(pairs))
+    try:
+        asked = read_request(json.dumps(shape))
+        found, catalogue = answer(asked, current_service(), dt.date.today())
+    except BriefError as refused:
+        return _page(pairs, pairs, problems=[_shown(problem) for problem in refused.problems], status=422)
+    return _page(pairs, pairs, found, asked.brief, catalogue)
+
+
+def _wished(pairs: list[Pair]) -> list[Pair]:
+    """Tick what the carried brief asks for already."""
+    if any(name == "avoid" for name, _ in pairs):
+        return pairs
+    return pairs + [("avoid", text) for name, text in pairs if name == "diet"]
+
+
+def _page(
+    pairs: list[Pair],
+    entered: list[Pair],
+    found: Substitutes | None = None,
+    brief: Brief | None = None,
+    catalogue: Catalogue | None = None,
+    problems: Iterable[Shown] = (),
+    status: int = 200,
+) -> Response:
+    measures, problems = reader_measures(), [*problems]
+    catalogue = catalogue or catalogue_with(carried_pairs(pairs))
+    carried = carried_pairs(pairs)
+    page = render_template(
+        "substitutes.html",
+        form=_form(catalogue)(MultiDict(entered)),
+        carried=carried,
+        brief_address=f"/?{urlencode(carried)}" if carried else "",
+        errors={problem.element: problem.text for problem in problems},
+        problems=problems,
+        found=found,
+        brief=brief,
+        citations=titles_of(catalogue),
+        cautions=cautions_for(found, catalogue) if found else [],
+        told=Teller(measures, brief, found, catalogue) if found else None,
+        fidelities=FIDELITIES,
+    )
+    return make_response(page, status)
+
+
+@dataclass(frozen=True, slots=True)
+class Teller:
+    """Puts what was found into words and addresses for one reader."""
+
+    measures: Measures
+    brief: Brief | None
+    found: Substitutes
+    catalogue: Catalogue
+
+    def avoided(self, wishes: Iterable[Avoided]) -> str:
+        return ", ".join(AVOIDED[wish].partition(" (")[0].lower() for wish in wishes)
+
+    def offence(self, offence: Offence) -> str:
+        return f"{offence.ingredient.name}: {self.avoided(offence.avoided)}"
+
+    def _name(self, ingredient: str) -> str:
+        return plain_name(self.catalogue.ingredients[ingredient])
+
+    def title(self, way: Way) -> str:
+        """Say what takes the place of what."""
+        return " and ".join(f"{self._name(each.swap.with_)} for {self._name(each.swap.replaces)}" for each in way.swaps)
+
+    def swaps(self, way: Way) -> list[str]:
+        return [
+            f"{self.grams(each.in_g)} {self._name(each.swap.with_)} for "
+            f"{self.grams(each.out_g)} {self._name(each.swap.replaces)} "
+            f"({_ratio(each.ratio)}){_with_water(each.water_g)}."
+            for each in way.swaps
+        ]
+
+    def grams(self, grams: float) -> str:
+        return f"{grams:.0f} g" if grams >= 10 else f"{grams:.1f} g"
+
+    def effects(self, way: Way) -> list[ShownEffect]:
+        return [
+            ShownEffect(
+                _word(effect),
+                _likely(effect, self.measures),
+                _range(effect, effect.before, self.measures),
+                _range(effect, effect.after, self.measures),
+                effect,
+            )
+            for effect in way.effects
+        ]
+
+    def fit(self, fit: Fit) -> str:
+        if not fit.may_coat:
+            return "A limit of this brief bars it from the outside" + (
+                "; it may fill." if fit.may_fill else " and from between the layers."
+            )
+        holds = {"holds": "it holds", "marginal": "it is in doubt", "fails": "it does not hold"}[fit.hold_class]
+        return f"Outside at this event {holds}: chance {chance(fit.chance)}." + (
+            "" if fit.may_fill else " It may not fill."
+        )
+
+    def race(self, way: Way) -> str:
+        """Write the address of the advice in which the new formula competes with all others."""
+        own = own_formula(way, self.catalogue) if way.swaps else None
+        return address_of(_brief_with(self.brief or Brief(), self.found.avoid, own))
+
+
+def _brief_with(brief: Brief, avoid: Iterable[Avoided], own: OwnFormula | None) -> Brief:
+    """Add what is avoided, as far as a brief can ask for it, and one more formula of its owner's own."""
+    fields = {name: getattr(brief, name) for name in brief.model_fields_set}
+    diet = {*brief.diet, *(wish for wish in avoid if wish in CHOICES["diet"])}
+    if diet:
+        fields["diet"] = tuple(sorted(diet))
+    if own is not None:
+        others = [each for each in brief.own_formulas if each.name.casefold() != own.name.casefold()]
+        fields["own_formulas"] = (*others[-MOST_OWN + 1 :], own)  # the newest are kept
+    return Brief.model_validate(fields)
+
+
+def _ratio(ratio: float) -> str:
+    return "gram for gram" if round(ratio, 2) == 1 else f"{ratio:.2f} g for each gram"
+
+
+def _with_water(grams: float) -> str:
+    if abs(grams) < 1:
+        return ""
+    return f", and {grams:.0f} g of water with it" if grams > 0 else f", and {-grams:.0f} g less of other water"
+
+
+def _word(effect: Effect) -> str:
+    change = effect.after.value - effect.before.value
+    less, same, more = VERBAL[effect.name]
+    if abs(change) < NOTICED[effect.name]:
+        return same
+    return less if change < 0 else more
+
+
+def _likely(effect: Effect, measures: Measures) -> str:
+    before, after = (_range(effect, Range(n.value, n.value, n.value), measures) for n in (effect.before, effect.after))
+    return f"({after})" if before == after else f"({before} → {after})"
+
+
+def _range(effect: Effect, numbers: Range, measures: Measures) -> str:
+    low, value, high = numbers.low, numbers.value, numbers.high
+    if effect.unit != "C":
+        low, value, high = (round(number, 1 if effect.unit == "feel" else 0) for number in (low, value, high))
+    fact = Fact("", effect.name, value, low, high, effect.unit, effect.basis, "", "", dt.date.min)
+    return fact_range(fact, measures)
+
+
+def _form(catalogue: Catalogue) -> type[Form]:
+    formulas = [SelectChoice(each.id, each.name) for each in catalogue.formulations.values()]
+    wishes = [SelectChoice(wish, AVOIDED[wish]) for wish in AVOIDABLE]
+    fields = {
+        "formulation": SelectField("Which buttercream?", choices=formulas, validate_choice=False),
+        "avoid": CheckboxesField("What must it be free of?", choices=wishes, validate_choice=False),
+    }
+    return type("SubstitutesForm", (Form,), fields)
+
+
+def _shown(problem: FieldProblem) -> Shown:
+    head = problem.field.partition(".")[0]
+    if head == "formulation":
+        return Shown(problem.field, "formulation", "Choose the buttercream from the list.")
+    if head == "avoid":
+        return Shown(problem.field, "avoid", "Choose what it must be free of from the list.")
+    noun = field_noun(problem.field.removeprefix("brief."))
+    return Shown(problem.field, "carried", f"{noun}: {problem.problem}. What fits: {problem.allowed}.")
+
+
+def init_app(app: Flask) -> None:
+    app.register_blueprint(blueprint)

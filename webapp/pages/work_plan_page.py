@@ -1,0 +1,48 @@
+"""What the template of the work plan needs beside the plan itself, and its calendar as a download."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flask import Flask, Response, make_response
+
+from webapp.advice.work_plan import WorkPlan
+from webapp.pages.advisor import current_catalogue
+from webapp.pages.work_timeline import Timeline, timeline_of
+
+
+@dataclass(frozen=True, slots=True)
+class WorkPage:
+    """The picture, the bibliography and the clock of the display."""
+
+    timeline: Timeline | None
+    citations: dict[str, str]
+    display_clock: str
+
+
+def shown_work(work: WorkPlan) -> WorkPage:
+    is_next_day = not work.days or work.display.date() != work.days[-1].date
+    return WorkPage(
+        timeline=timeline_of(work),
+        citations={key: source.citation for key, source in current_catalogue().sources.items()},
+        display_clock=f"{work.display:{'%a %H:%M' if is_next_day else '%H:%M'}} to {work.cut:%H:%M}",
+    )
+
+
+def calendar_response(work: WorkPlan, address: str) -> Response:
+    """Give the plan as a calendar file, or say why there is none; ``address`` is the plan's own page."""
+    if not work.fits:
+        lines = [work.headline, *work.cannot, "What would make it fit:", *work.changes]
+        response = make_response("\n".join(lines) + "\n", 409)
+        response.mimetype = "text/plain"
+        return response
+    from webapp.pages.calendar import calendar_of, stamp_now  # the library loads with the first download
+
+    response = make_response(calendar_of(work, address, stamp_now()))
+    response.headers["Content-Type"] = "text/calendar; charset=utf-8"
+    response.headers["Content-Disposition"] = f'attachment; filename="work-plan-{work.display:%Y-%m-%d}.ics"'
+    return response
+
+
+def init_app(app: Flask) -> None:
+    app.jinja_env.globals["shown_work"] = shown_work

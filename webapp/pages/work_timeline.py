@@ -1,0 +1,157 @@
+"""The work plan as a picture: a panel for each day, for each row its text over a bar to the scale of the clock."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from webapp.advice.work_plan import WorkDay, WorkPlan, WorkRow
+
+WIDTH = 320
+_LEFT, _RIGHT = 6.0, 314.0
+_TITLE_H, _AXIS_H, _ROW_H, _BAR_H, _GAP = 24, 18, 34, 9, 14
+_HOURS_APART = (1, 2, 3, 4, 6)
+_MOST_TICKS = 7
+_LEAST_BAR = 2.0
+_LONGEST_TITLE = 40  # characters of the text that fit beside a clock at 320 px
+BarKind = Literal["hands", "waiting", "fridge", "display"]
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One stretch of time on a row; ``goes_on`` where it runs past the end of the panel."""
+
+    kind: BarKind
+    x: float
+    y: float
+    width: float
+    goes_on: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One row's text and bars."""
+
+    clock: str
+    title: str
+    y: float
+    bars: tuple[Bar, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """One hour of the axis."""
+
+    x: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """One day."""
+
+    title: str
+    y: float
+    axis_y: float
+    bottom: float
+    ticks: tuple[Tick, ...]
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """The whole picture, in units of a screen 320 wide."""
+
+    width: int
+    height: int
+    title: str
+    text: str
+    panels: tuple[Panel, ...]
+
+
+def timeline_of(work: WorkPlan) -> Timeline | None:
+    """Lay out the picture of a plan that fits; none where there is nothing to show."""
+    if not work.fits or not work.days:
+        return None
+    panels: list[Panel] = []
+    top = 0.0
+    for day in work.days:
+        panel = _panel(day, work, top)
+        panels.append(panel)
+        top = panel.bottom + _GAP
+    text = "; ".join(f"{day.title}: {len(day.rows)} rows from {day.rows[0].start:%H:%M}" for day in work.days)
+    title = "The work plan as a timeline"
+    return Timeline(WIDTH, round(top), title, f"{text}. The table says the same in words.", tuple(panels))
+
+
+@dataclass(frozen=True, slots=True)
+class _Scale:
+    """Turns moments into places; hours are counted as they pass, through a change of clocks too."""
+
+    begin: dt.datetime
+    end: dt.datetime
+
+    def x(self, moment: dt.datetime) -> float:
+        whole = _hours(self.begin, self.end)
+        share = min(1.0, max(0.0, _hours(self.begin, moment) / whole))
+        return round(_LEFT + share * (_RIGHT - _LEFT), 1)
+
+
+def _hours(start: dt.datetime, end: dt.datetime) -> float:
+    return (end.astimezone(dt.UTC) - start.astimezone(dt.UTC)) / dt.timedelta(hours=1)
+
+
+def _scale(day: WorkDay, work: WorkPlan) -> _Scale:
+    """Span the day's rows in full hours; a wait into the next day only shows that it goes on."""
+    ends = [row.end for row in day.rows]
+    ends += [wait.end for row in day.rows for wait in row.then if wait.end.date() == day.date]
+    if work.display.date() == day.date:
+        ends.append(work.cut)
+    begin = min(row.start for row in day.rows).replace(minute=0, second=0, microsecond=0)
+    last = max(ends, key=lambda moment: moment.astimezone(dt.UTC)).astimezone(dt.UTC)
+    whole = dt.timedelta(hours=max(1, -(-(last - begin.astimezone(dt.UTC)) // dt.timedelta(hours=1))))
+    return _Scale(begin, (begin.astimezone(dt.UTC) + whole).astimezone(begin.tzinfo))
+
+
+def _panel(day: WorkDay, work: WorkPlan, top: float) -> Panel:
+    scale = _scale(day, work)
+    axis_y = top + _TITLE_H + _AXIS_H
+    lines: list[Line] = []
+    for row in day.rows:
+        lines.append(_line(row, scale, axis_y + _ROW_H * len(lines)))
+    if work.display.date() == day.date:
+        y = axis_y + _ROW_H * len(lines)
+        bar = _bar("display", work.display, work.cut, scale, y)
+        lines.append(Line(f"{work.display:%H:%M}", f"On display until {work.cut:%H:%M}", y + 14, (bar,)))
+    return Panel(day.title, top + 17, axis_y, axis_y + _ROW_H * len(lines), tuple(_ticks(scale)), tuple(lines))
+
+
+def _line(row: WorkRow, scale: _Scale, y: float) -> Line:
+    title = row.title if row.tier is None else f"{row.tier}: {row.title[0].lower()}{row.title[1:]}"
+    bars = [_bar("waiting" if row.is_waiting else "hands", row.start, row.end, scale, y)]
+    bars += [_bar("fridge" if w.is_in_fridge else "waiting", w.start, w.end, scale, y) for w in row.then]
+    return Line(f"{row.start:%H:%M}", _short(title[0].upper() + title[1:]), y + 14, tuple(bars))
+
+
+def _short(title: str) -> str:
+    """Cut a title between words where it would run off the sheet; the table has it whole."""
+    if len(title) <= _LONGEST_TITLE:
+        return title
+    return title[: _LONGEST_TITLE - 1].rsplit(" ", 1)[0].rstrip(",") + " …"
+
+
+def _bar(kind: BarKind, start: dt.datetime, end: dt.datetime, scale: _Scale, y: float) -> Bar:
+    left, right = scale.x(start), scale.x(end)
+    left = min(left, _RIGHT - _LEAST_BAR)
+    goes_on = _hours(scale.end, end) > 1e-9
+    return Bar(kind, left, y + 19, max(_LEAST_BAR, round(right - left, 1)), goes_on)
+
+
+def _ticks(scale: _Scale) -> Iterator[Tick]:
+    whole = round(_hours(scale.begin, scale.end))
+    apart = next((hours for hours in _HOURS_APART if whole / hours <= _MOST_TICKS), _HOURS_APART[-1])
+    for hour in range(0, whole + 1, apart):
+        moment = (scale.begin.astimezone(dt.UTC) + dt.timedelta(hours=hour)).astimezone(scale.begin.tzinfo)
+        yield Tick(scale.x(moment), f"{moment:%H}")
