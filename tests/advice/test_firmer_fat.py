@@ -10,9 +10,11 @@ from tests.advice.asking import TODAY, asked
 from webapp.advice.firmer_fat import STEPS, fat_swaps, firmer_fat
 from webapp.advice.holds import coat_hold
 from webapp.advice.service import Advisor
+from webapp.advice.wording import write_advice
 from webapp.catalogue.model import Catalogue
 from webapp.decision.model import HOLDS_FROM
 from webapp.kitchen.swaps import swapped
+from webapp.units import METRIC
 
 WARM_HALL = {"setting": "indoors", "air_high_c": 26.0, "hold_hours": 6.0}
 
@@ -42,6 +44,16 @@ def test_more_of_a_firmer_fat_never_holds_shorter(advisor: Advisor, catalogue: C
     holds = [coat_hold(formulation, heat, advisor.softness, catalogue) for formulation in named]
     assert holds[0].look.chance <= holds[1].look.chance
     assert holds[0].look.spread.likely <= holds[1].look.spread.likely
+
+
+def test_asked_as_a_brief_the_firmer_formula_holds(advisor: Advisor) -> None:
+    advice = write_advice(advisor.advise(asked(**WARM_HALL), TODAY), METRIC)
+    assert advice.taste is not None
+    assert advice.taste.firmer is not None
+    own = [advice.taste.firmer.model_dump(mode="json")]
+    again = write_advice(advisor.advise(asked(**WARM_HALL, own_formulas=own), TODAY), METRIC)
+    entered = next(row for row in again.coats if row.formulation == "own-1")
+    assert entered.holds
 
 
 def test_what_the_guests_cannot_eat_is_not_offered(advisor: Advisor, catalogue: Catalogue) -> None:

@@ -1,10 +1,13 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from webapp.catalogue.loader import load_catalogue
+from webapp.catalogue.model import FormulaLine
 from webapp.config import Config
 from webapp.kitchen.batches import bowl_takes_g, prepare, shell_part, unit_of, weighed_in
 
@@ -77,6 +80,16 @@ def test_a_unit_is_its_formula_to_a_few_parts_in_a_hundred(formulation):
 )
 def test_only_shell_eggs_are_counted(id_, part):
     assert shell_part(CATALOGUE.formulations[id_]) == part
+
+
+def test_a_recipe_with_both_parts_goes_by_its_whites_and_rounds_its_yolks_up():
+    swiss, yolk = CATALOGUE.formulations["swiss-butter"], CATALOGUE.ingredients["egg-yolk"]
+    both = replace(swiss, lines=(*swiss.lines, FormulaLine(yolk, 40, "meringue")))
+    made = prepare(both, unit_of(both, large, START_WATER), 1000, 5000)
+    # 9 g of yolk to each of the 5 whites: 45 g, out of 3 yolks of 17 g.
+    assert made.eggs("white", 33) == 5
+    assert made.shell_g("yolk") == pytest.approx(45)
+    assert made.eggs("yolk", 17) == 3
 
 
 def test_batches_are_the_fewest_that_fit_the_bowl_and_differ_by_one_egg():

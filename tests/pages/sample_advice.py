@@ -146,7 +146,7 @@ def _rich(hold: dict[str, Any]) -> dict[str, Any]:
             {"lever": "start_c", "from": 4.0, "to": 1.0, "effect": "Leave colder.", "verdict": "holds"},
         ],
         "taste": {"coat": SWISS, "filling": FRENCH, "is_the_advice": False, "hold": french_hold}
-        | {"takes": "Indoors until cutting."},
+        | {"takes": "Indoors until cutting.", "firmer": None},
         "stress": {"chance": hold["chance"], "hotter": 0.61, "later": 0.72, "both": 0.38, "spare_k": 1.2, "even_k": 3.4}
         | {"sentence": "Hotter than forecast, it becomes a close call."},
         "moisture": MOISTURE,

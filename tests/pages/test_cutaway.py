@@ -21,8 +21,9 @@ from webapp.advice.heat import size_name
 from webapp.pages.cutaway import Scene, Sizes, scene_of
 from webapp.pages.cutaway.gauge import Gauge
 from webapp.pages.cutaway.labels import spread
-from webapp.pages.cutaway.layout import BADGE_R, FONT, WIDTH, dowel_count, text_width
+from webapp.pages.cutaway.layout import BADGE_R, BOARD_CM, FONT, WIDTH, dowel_count, text_width
 from webapp.pages.cutaway.shapes import Beads, Box, Line, Shape, Stamp
+from webapp.pages.cutaway.tiers import DAM_CM
 from webapp.units import METRIC, US, Measures
 
 SIZES = Sizes(filling_mm=6, cupcake_width_cm=6.5, cupcake_height_cm=4.5, swirl_cm=3)
@@ -338,6 +339,15 @@ def test_spread_moves_no_more_than_it_must() -> None:
     assert spread([50, 50], 20, 0, 100) == [40, 60]
     assert spread([0, 0, 0], 20, 10, 100) == [10, 30, 50]
     assert spread([99, 100], 20, 0, 100) == [80, 100]
+
+
+@pytest.mark.parametrize("width_cm", [8, 15, 22, 24.9, 25, 30, 80])
+def test_the_drawing_has_the_dowels_and_boards_of_the_kitchen_plan(app: Flask, width_cm: float) -> None:
+    catalogue = app.extensions["catalogue"]
+    each, least = (catalogue.fact("dowel", name).value for name in ("each_cm", "least"))
+    assert dowel_count(width_cm) == max(least, width_cm // each)
+    assert catalogue.fact("board", "thickness_mm").value / 10 == BOARD_CM
+    assert catalogue.fact("cake", "dam_mm").value / 10 == DAM_CM
 
 
 @pytest.fixture(scope="module")

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from webapp.advice.brief import Brief, CriterionId, Diet, Tier
+from webapp.advice.brief import Brief, CriterionId, Diet, OwnFormula, Tier
 
 Verdict = Literal["holds", "marginal", "no-coat-holds", "nothing-fits"]
 Share = Annotated[float, Field(ge=0, le=1)]
@@ -173,6 +173,9 @@ class TasteOut(_Out):
     is_the_advice: bool
     hold: HoldOut
     takes: str
+    firmer: Annotated[
+        OwnFormula | None, Field(description="its coat with the least of a firmer fat that holds; none if none does")
+    ]
 
 
 class StressOut(_Out):

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, cast
 
-from webapp.advice.brief import Brief, OwnFormula
+from webapp.advice.brief import Brief, FamilyId, OwnFormula
 from webapp.catalogue.composition import compose, fat_blend
 from webapp.catalogue.model import Catalogue, EggTreatment, Family, FormulaLine, Formulation, Ingredient
 from webapp.errors import BriefError, FieldProblem
@@ -25,6 +25,8 @@ LEAST_SUGAR = {"american": 30.0, "swiss": 10.0, "italian": 10.0, "french": 10.0}
 LEAST_FAT, MOST_FAT = 8.0, 75.0
 LEAST_FOAM, LEAST_DRIED, LEAST_YOLK = 3.0, 0.5, 3.0
 LEAST_BATCH_G = 20.0
+LONGEST_NAME = 60
+LEAST_G = 0.05  # less is only what rounding left over
 _COOKED: dict[str, tuple[EggTreatment, ...]] = {
     "american": (),
     "swiss": ("heated-71c", "pasteurised"),
@@ -276,3 +278,15 @@ __all__ = [
     "read_lines",
     "understand",
 ]
+
+
+def as_typed(formulation: Formulation, name: str) -> OwnFormula:
+    """Write a formulation as a brief takes it: each line in grams and words."""
+    return OwnFormula(
+        name=name[:LONGEST_NAME].strip(),
+        family=cast(FamilyId, formulation.family.id),
+        egg_treatment=formulation.egg_treatment,
+        lines=tuple(
+            f"{round(line.grams, 1):g} g {line.ingredient.name}" for line in formulation.lines if line.grams >= LEAST_G
+        ),
+    )

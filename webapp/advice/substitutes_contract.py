@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
-from typing import Annotated, Any, cast
+from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from webapp.advice.brief import Brief, FamilyId, OwnFormula, Tier
+from webapp.advice.brief import Brief, OwnFormula, Tier
 from webapp.advice.brief_problems import MOST_PROBLEMS, problem_of
 from webapp.advice.contract import CautionOut, Named, Share
+from webapp.advice.own_formulas import as_typed
 from webapp.advice.service import Advisor
 from webapp.advice.substitutes import (
     Avoided,
@@ -29,8 +30,6 @@ from webapp.decision.model import HoldClass
 from webapp.errors import BriefError, FieldProblem
 from webapp.kitchen.swaps import WATER, WeighedSwap
 
-NAME_LENGTH = 60
-LEAST_G = 0.05  # less is only what rounding left over
 # Stand beside every answer, in this order, where the data have them.
 CAUTIONS = ("allergens", "label-check", "cross-contact", "planning-help")
 AQUAFABA, AQUAFABA_CAUTION = "aquafaba", "aquafaba-legume"
@@ -222,14 +221,7 @@ def own_formula(way: Way, catalogue: Catalogue) -> OwnFormula:
     new = [catalogue.ingredients[each.swap.with_] for each in way.swaps]
     told = [plain_name(each) for each in new if each.id != WATER] or ["water"]
     name = f"{made.family.name} with {' and '.join(dict.fromkeys(told))}" if way.swaps else made.name
-    return OwnFormula(
-        name=name[:NAME_LENGTH].strip(),
-        family=cast(FamilyId, made.family.id),
-        egg_treatment=made.egg_treatment,
-        lines=tuple(
-            f"{round(line.grams, 1):g} g {line.ingredient.name}" for line in made.lines if line.grams >= LEAST_G
-        ),
-    )
+    return as_typed(made, name)
 
 
 def plain_name(ingredient: Ingredient) -> str:

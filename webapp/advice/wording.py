@@ -10,7 +10,7 @@ import numpy as np
 
 from webapp.advice import phrases
 from webapp.advice.assumed import assumptions
-from webapp.advice.brief import Brief, CriterionId, Diet
+from webapp.advice.brief import Brief, CriterionId, Diet, OwnFormula
 from webapp.advice.cautions import cautions_for
 from webapp.advice.contract import (
     Advice,
@@ -35,8 +35,10 @@ from webapp.advice.contract import (
     TasteOut,
     TierCourseOut,
 )
+from webapp.advice.firmer_fat import FirmerFat
 from webapp.advice.heat import PartHold
 from webapp.advice.levers import Lever
+from webapp.advice.own_formulas import as_typed
 from webapp.advice.service import Answer, Record, class_of
 from webapp.catalogue.model import Catalogue, Fact, Formulation
 from webapp.decision.criteria import CRITERIA
@@ -302,7 +304,13 @@ def _taste(record: Record, answer: Answer, measures: Measures) -> TasteOut:
         is_the_advice=is_advised,
         hold=_hold(hold),
         takes=_takes(taste, answer, record.catalogue, is_advised, measures),
+        firmer=None if answer.firmer is None else _as_own(answer.firmer, record.catalogue),
     )
+
+
+def _as_own(firmer: FirmerFat, catalogue: Catalogue) -> OwnFormula:
+    new = catalogue.ingredients[firmer.swap.with_].name.partition(" (")[0].lower()
+    return as_typed(firmer.formulation, f"{firmer.formulation.family.name}, {round(100 * firmer.share)} % {new}")
 
 
 def _same(one: RankedPairing, other: RankedPairing) -> bool:

@@ -114,6 +114,7 @@ class _Bench:
 
     def __init__(self, cake: CakeWork, times: Times) -> None:
         self.cake, self.times = cake, times
+        self.is_stacked = cake.is_dowelled and len(cake.tiers) > 1
         self.dozens = math.ceil(cake.cupcakes / _PER_DOZEN)
         self.whole = {"order": 1, "tier": len(cake.tiers), "dozen": self.dozens}
 
@@ -184,7 +185,7 @@ class _Bench:
     def delivery(self) -> Iterator[Described]:
         cold = tuple(f"chill-through-{n}" for n in range(len(self.cake.tiers)))
         cold += ("chill-cupcakes",) if self.dozens else ()
-        steps = [self.timed("dowel", {"tier": len(self.cake.tiers) - 1})] if self.cake.is_dowelled else []
+        steps = [self.timed("dowel", {"tier": len(self.cake.tiers) - 1})] if self.is_stacked else []
         steps += [self.given("temper", self.cake.tempers)] if self.cake.tempers.likely else []
         steps += [self.timed("box", self.whole)]
         if self.cake.travel.likely:

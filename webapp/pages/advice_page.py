@@ -19,7 +19,7 @@ from webapp.pages.brief_form import changed_rows, filled_form
 from webapp.pages.cutaway import Sizes, scene_of
 from webapp.pages.examples import EXAMPLES
 from webapp.pages.formatters import pairing_in_words
-from webapp.pages.next_steps import next_steps
+from webapp.pages.next_steps import firmer_address, next_steps
 from webapp.pages.picture_texts import MAP_PAGE, course_picture, course_rows, other_tiers
 from webapp.pages.problem_texts import shown_problems
 from webapp.pages.units_switch import reader_measures, remember
@@ -141,6 +141,7 @@ def _advice_parts(brief: Brief, measures: Measures) -> dict[str, Any]:
         ties=tied(advice.pairings, pairing.coat.formulation, pairing.filling.formulation) if pairing else [],
         lever_addresses=_lever_addresses(advice),
         next_steps=next_steps(advice, brief),
+        firmer_address=firmer_address(advice, brief),
         relaxation_addresses=_relaxation_addresses(advice),
     )
 

@@ -9,6 +9,8 @@ from webapp.advice.brief import Brief
 from webapp.advice.contract import Advice
 from webapp.pages.brief_address import address_of
 
+MOST_OWN = 3
+
 
 @dataclass(frozen=True, slots=True)
 class NextStep:
@@ -29,6 +31,17 @@ def next_steps(advice: Advice, brief: Brief) -> list[NextStep]:
         NextStep("Ingredient card", _with(address_of(brief, "/label"), coat=coat, filling=filling)),
         NextStep("Substitutes", _with(address_of(brief, "/substitutes"), formulation=coat)),
     ]
+
+
+def firmer_address(advice: Advice, brief: Brief) -> str | None:
+    """Give the address of the brief with the favourite's firmer formula in the race, where there is one."""
+    if advice.taste is None or advice.taste.firmer is None or len(brief.own_formulas) >= MOST_OWN:
+        return None
+    own = (*brief.own_formulas, advice.taste.firmer)
+    if len({each.name.casefold() for each in own}) < len(own):
+        return None
+    fields = {name: getattr(brief, name) for name in brief.model_fields_set}
+    return address_of(Brief.model_validate(fields | {"own_formulas": own}))
 
 
 def _with(address: str, **fields: str) -> str:

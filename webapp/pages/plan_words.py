@@ -223,8 +223,8 @@ def minutes(fact: Fact) -> str:
 
 def keeps(days: Fact, months: Fact) -> str:
     """Say how long something keeps cold and frozen, by the shortest of the range."""
-    cold = f"{tidy(days.low)} days in the fridge"
-    return f"{cold}, {tidy(months.low)} months frozen" if months.low else f"{cold}; freezes badly"
+    cold = f"{counted(round(days.low), 'day')} in the fridge"
+    return f"{cold}, {counted(round(months.low), 'month')} frozen" if months.low else f"{cold}; freezes badly"
 
 
 def egg_words(plan: KitchenPlan) -> list[str]:

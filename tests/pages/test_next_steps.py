@@ -1,0 +1,53 @@
+"""Where an advice leads: each link opens, about the same brief."""
+
+from __future__ import annotations
+
+from urllib.parse import parse_qs, urlsplit
+
+import pytest
+from flask import Flask
+
+from webapp import create_app
+from webapp.advice.brief import Brief
+from webapp.config import Config
+from webapp.pages.advisor import current_advisor
+from webapp.pages.next_steps import NextStep, firmer_address, next_steps
+from webapp.units import METRIC
+
+WARM_HALL = {"setting": "indoors", "air_high_c": 26, "hold_hours": 6}
+GIVEN_UP = {"diet": ("vegan", "soy-free", "tree-nut-free"), "equipment": (), "piping": "fine"}
+
+
+@pytest.fixture(scope="module", name="app")
+def real_app() -> Flask:
+    """The product with its own data, as the pages of the kitchen compute with them."""
+    return create_app(Config())
+
+
+def steps_for(app: Flask, **fields) -> list[NextStep]:
+    with app.app_context():
+        brief = Brief.model_validate(WARM_HALL | fields)
+        return next_steps(current_advisor()(brief, METRIC), brief)
+
+
+@pytest.mark.parametrize("place", range(4))
+def test_each_page_opens_about_the_same_brief(app: Flask, place: int) -> None:
+    step = steps_for(app)[place]
+    assert app.test_client().get(step.address).status_code == 200
+    assert parse_qs(urlsplit(step.address).query)["air_high_c"] == ["26"]
+
+
+def test_where_nothing_fits_only_substitutes_are_left(app: Flask) -> None:
+    steps = steps_for(app, **GIVEN_UP)
+    assert [urlsplit(step.address).path for step in steps] == ["/substitutes"]
+    assert app.test_client().get(steps[0].address).status_code == 200
+
+
+def test_the_favourite_with_a_firmer_fat_is_one_link_away(app: Flask) -> None:
+    with app.app_context():
+        brief = Brief.model_validate(WARM_HALL)
+        address = firmer_address(current_advisor()(brief, METRIC), brief)
+    assert address is not None
+    page = app.test_client().get(address, follow_redirects=True).get_data(as_text=True)
+    page = page.replace("\N{NO-BREAK SPACE}", " ")
+    assert "Swiss, 50 % all-purpose vegetable shortening" in page
