@@ -1,0 +1,156 @@
+from __future__ import annotations
+
+import datetime as dt
+import stat
+import threading
+import time
+
+import pytest
+
+from tests.records.rows import take_rows
+from tests.records.samples import content, fill
+from tests.records.trial import trial_steps
+from webapp.records.backups import Backups, BackupSchedule
+from webapp.records.errors import RecordsError, SchemaNewer, StorageDamaged, StorageError
+from webapp.records.schema import upgrade
+from webapp.records.storage import url_of_file
+
+
+def test_a_backup_brings_back_what_was_there(records, clock):
+    fill(records)
+    before = take_rows(records.storage.url)
+    backup = records.backups.make(records.storage, clock())
+    clock.go(hours=1)
+    records.consultations.add(content("Later"))
+    records.settings.remove("house")
+    after = take_rows(records.storage.url)
+    replaced = records.backups.restore(backup, records.storage, clock())
+    assert take_rows(records.storage.url) == before
+    records.consultations.add(content("Work goes on"))
+    clock.go(hours=1)
+    records.backups.restore(replaced, records.storage, clock())
+    assert take_rows(records.storage.url) == after
+
+
+def test_a_backup_is_one_file_for_this_user_alone(records, clock):
+    backup = records.backups.make(records.storage, clock())
+    assert [path.name for path in records.backups.folder.iterdir()] == [backup.name]
+    assert backup.name.startswith("records-20270501T090000")
+    assert stat.S_IMODE(backup.stat().st_mode) == 0o600
+
+
+def test_a_backup_is_made_while_others_read_and_write(records, clock):
+    fill(records)
+    ended = threading.Event()
+
+    def work():
+        while not ended.is_set():
+            records.consultations.add(content("Meanwhile"))
+
+    worker = threading.Thread(target=work)
+    worker.start()
+    try:
+        backup = records.backups.make(records.storage, clock())
+    finally:
+        ended.set()
+        worker.join()
+    clock.go(hours=1)
+    records.backups.restore(backup, records.storage, clock())
+    assert records.consultations.list("zoe").total == 1
+
+
+def test_the_latest_few_are_kept(records, clock):
+    backups = Backups(records.backups.folder, keep=3)
+    made = []
+    for _ in range(5):
+        made.append(backups.make(records.storage, clock()))
+        clock.go(days=1)
+    assert list(backups.made()) == made[:1:-1]
+
+
+def test_a_backup_is_due_once_the_latest_is_old_enough(records, clock):
+    backups = records.backups
+    assert backups.is_due(clock())
+    backups.make(records.storage, clock())
+    clock.go(hours=24, seconds=-1)
+    assert not backups.is_due(clock())
+    clock.go(seconds=1)
+    assert backups.is_due(clock())
+
+
+def test_a_schedule_makes_what_is_due_until_it_is_stopped(records, clock):
+    schedule = BackupSchedule(records.backups, records.storage, clock, look_every_s=0.01)
+    schedule.start()
+    try:
+        wait_for(lambda: len(records.backups.made()) == 1)
+        clock.go(days=1)
+        wait_for(lambda: len(records.backups.made()) == 2)
+    finally:
+        schedule.stop()
+        schedule.join(10)
+    clock.go(days=1)
+    assert not schedule.is_alive()
+    assert len(records.backups.made()) == 2
+
+
+def wait_for(is_so):
+    end = time.monotonic() + 20
+    while not is_so():
+        assert time.monotonic() < end, "it never came"
+        time.sleep(0.01)
+
+
+def test_a_schedule_says_what_went_wrong_and_tries_again(file_records, clock, caplog):
+    folder = file_records.backups.folder
+    folder.write_text("a file where the folder should be")
+    schedule = BackupSchedule(file_records.backups, file_records.storage, clock, look_every_s=0.01)
+    schedule.start()
+    try:
+        wait_for(lambda: "no backup was made" in caplog.text)
+        folder.unlink()
+        wait_for(lambda: len(file_records.backups.made()) == 1)
+    finally:
+        schedule.stop()
+        schedule.join(10)
+
+
+def test_a_damaged_backup_is_refused_and_nothing_changed(records, clock):
+    fill(records)
+    before = take_rows(records.storage.url)
+    backup = records.backups.make(records.storage, clock())
+    content_ = bytearray(backup.read_bytes())
+    content_[len(content_) // 2 :] = b"\xff" * (len(content_) - len(content_) // 2)
+    backup.write_bytes(content_)
+    clock.go(hours=1)
+    with pytest.raises(RecordsError):
+        records.backups.restore(backup, records.storage, clock())
+    assert take_rows(records.storage.url) == before
+
+
+def test_a_backup_that_is_no_file_of_ours_is_refused(file_records, clock, tmp_path):
+    for content_ in (b"", b"text" * 500):
+        (tmp_path / "other.sqlite3").write_bytes(content_)
+        with pytest.raises(StorageError):
+            file_records.backups.restore(tmp_path / "other.sqlite3", file_records.storage, clock())
+    assert file_records.backups.made() == ()
+
+
+def test_a_backup_of_a_newer_version_is_refused(file_records, clock, tmp_path):
+    backup = file_records.backups.make(file_records.storage, clock())
+    upgrade(url_of_file(backup), folder=trial_steps(tmp_path))
+    with pytest.raises(SchemaNewer):
+        file_records.backups.restore(backup, file_records.storage, clock() + dt.timedelta(hours=1))
+
+
+def test_damage_in_the_records_is_found_by_the_backup_and_older_ones_stay(file_records, clock):
+    fill(file_records)
+    good = file_records.backups.make(file_records.storage, clock())
+    file_records.storage.close()
+    file = file_records.storage.file
+    content_ = bytearray(file.read_bytes())
+    content_[-4096 * 3 :] = b"\xff" * (4096 * 3)
+    file.write_bytes(content_)
+    clock.go(days=1)
+    with pytest.raises(StorageDamaged):
+        Backups(file_records.backups.folder, keep=1).make(file_records.storage, clock())
+    assert file_records.backups.made() == (good,)
