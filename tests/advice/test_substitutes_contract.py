@@ -6,10 +6,9 @@ import pytest
 
 from tests.advice.asking import TODAY
 from webapp.advice.brief import Brief
-from webapp.advice.own_formulas import own_formulations
+from webapp.advice.own_formulas import LEAST_G, own_formulations
 from webapp.advice.service import Advisor
 from webapp.advice.substitutes_contract import (
-    LEAST_G,
     SubstitutesOut,
     answer,
     own_formula,

@@ -15,6 +15,7 @@ import numpy as np
 
 from webapp.advice import phrases
 from webapp.advice.brief import Brief
+from webapp.advice.food_clock import FRIDGE_C, FoodClock, food_clock, food_clock_sentence
 from webapp.advice.heat import warm_cake
 from webapp.advice.keeping_words import (
     COOKED_C,
@@ -33,7 +34,6 @@ from webapp.kitchen.keeping import (
     TimeRule,
     findings,
     four_hour_rule,
-    home_rule,
     six_hour_rule,
     strictest,
 )
@@ -245,19 +245,14 @@ def _together(cards: Sequence[KeepingCard], followed: Says) -> str:
 
 def out_of_fridge(coat: Formulation, catalogue: Catalogue, measures: Measures, event: Event) -> OutOfFridge:
     """Count the event's hours out of the fridge against every rule of time."""
-    brief, travel_h = event.brief, event.brief.travel_minutes / 60
-    out_h = travel_h + event.setup_h + brief.hold_hours
-    warmest = max(brief.warmest_c, brief.travel_air_c if brief.travel_minutes else brief.warmest_c)
-    before_h = travel_h + event.setup_h
-    home = home_rule(warmest, catalogue)
-    clock = phrases.FoodClock(out_h, home.allows_h, before_h)
+    brief, counted = event.brief, food_clock(event.brief, catalogue, event.setup_h)
     peak = coat_peak(coat, catalogue, event)
-    told = phrases.food_clock_sentence(clock, brief.start_time, brief.start_c, measures)
-    was_cold = brief.start_c <= phrases.FRIDGE_C  # else its time out began before, nobody says when
-    rows = [TimeRow(catalogue.rules["time-out"], "Rule for homes", told, was_cold and out_h <= home.allows_h)]
+    told = food_clock_sentence(counted, brief.start_time, brief.start_c, measures)
+    was_cold = brief.start_c <= FRIDGE_C  # else its time out began before, nobody says when
+    rows = [TimeRow(catalogue.rules["time-out"], "Rule for homes", told, was_cold and not counted.is_longer)]
     for rule in (four_hour_rule(brief.start_c, catalogue), six_hour_rule(brief.start_c, peak.high, catalogue)):
-        rows.append(_time_row(rule, event, out_h, before_h, peak, catalogue, measures))
-    return OutOfFridge(out_h, _steps(event), tuple(rows))
+        rows.append(_time_row(rule, event, counted, peak, catalogue, measures))
+    return OutOfFridge(counted.out_h, _steps(event), tuple(rows))
 
 
 def coat_peak(coat: Formulation, catalogue: Catalogue, event: Event) -> Range:
@@ -270,15 +265,15 @@ def coat_peak(coat: Formulation, catalogue: Catalogue, event: Event) -> Range:
 
 
 def _time_row(
-    rule: TimeRule, event: Event, out_h: float, before_h: float, peak: Range, catalogue: Catalogue, measures: Measures
+    rule: TimeRule, event: Event, counted: FoodClock, peak: Range, catalogue: Catalogue, measures: Measures
 ) -> TimeRow:
     title = f"Food Code, {rule.allows_h:g} hours"
     told = _why_not(rule, event, peak, catalogue, measures)
     if not rule.why_not:
-        until = phrases.clock(event.brief.start_time, rule.allows_h - before_h)
-        enough = "that is enough" if out_h <= rule.allows_h else "that is not enough"
-        told = f"Until {until}; you ask for {duration(out_h)}: {enough}. {told}".strip()
-    is_enough = not rule.why_not and out_h <= rule.allows_h
+        until = phrases.clock(event.brief.start_time, rule.allows_h - counted.before_h)
+        enough = "that is enough" if counted.out_h <= rule.allows_h else "that is not enough"
+        told = f"Until {until}; you ask for {duration(counted.out_h)}: {enough}. {told}".strip()
+    is_enough = not rule.why_not and counted.out_h <= rule.allows_h
     return TimeRow(catalogue.rules[rule.rule], title, told, is_enough)
 
 
@@ -302,7 +297,7 @@ def _why_not(rule: TimeRule, event: Event, peak: Range, catalogue: Catalogue, me
 
 def _steps(event: Event) -> tuple[Step, ...]:
     brief, travel_h = event.brief, event.brief.travel_minutes / 60
-    left = "Leaves the fridge: on the road" if brief.start_c <= phrases.FRIDGE_C else "Leaves the kitchen: on the road"
+    left = "Leaves the fridge: on the road" if brief.start_c <= FRIDGE_C else "Leaves the kitchen: on the road"
     stretches = [
         (left, travel_h, brief.travel_air_c),
         ("Set-up", event.setup_h, brief.warmest_c),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from dataclasses import dataclass
 from typing import Any
 
 from webapp.advice.brief import Brief
@@ -224,28 +223,6 @@ def crust_sentence(crust: Crust) -> str | None:
     )
 
 
-FRIDGE_C = 8.0  # a coat warmer than this was not in the fridge just before, assumption
-
-
-def food_clock_sentence(clock_: FoodClock, start: dt.time, start_c: float, measures: Measures) -> str:
-    """Say how long the cake is asked to be out of the fridge, and until when the rule for homes allows it."""
-    since = "the fridge" if start_c <= FRIDGE_C else "the kitchen, where its time out began before"
-    asked = f"you ask for {duration(clock_.out_h)} out of {since}"
-    hot = f", as it is above {measures.temperature(HOME_HOT_C)}" if clock_.limit_h < HOME_LIMIT_H else ""
-    rule = f"the rule for homes is {duration(clock_.limit_h)}{hot}"
-    left = clock(start, clock_.limit_h - clock_.travel_h)
-    by = f"serve it by {left}" if clock_.limit_h > clock_.travel_h else "already over on arrival"
-    if clock_.out_h <= clock_.limit_h:
-        return sentence(f"{asked}; {rule}. Your local food code comes first")
-    told = sentence(f"{asked}; {rule}, so {by}")
-    return f"{told} Keep it cold until later, or ask your local food authority what applies."
-
-
-def food_clock_short(clock_: FoodClock) -> str:
-    """Say the same in a line that fits beside the verdict."""
-    return f"Food rule for homes: {duration(clock_.limit_h)}; you ask for {duration(clock_.out_h)}"
-
-
 def deadline(start: dt.time, needed_h: float, assured_h: float | None, is_failing: bool) -> str | None:
     """Say by when to cut; none where nothing holds."""
     if is_failing:
@@ -268,18 +245,6 @@ def sure_sentence(coat_family: str, of_coat: float, of_pairing: float, near: int
         others = "one other pairing does" if near == 1 else f"{near} others of the best ten do"
         return f"{told} {others.capitalize()} about as well; this is the simplest to make."
     return told if of_pairing >= 0.6 else f"{told} What goes between is a matter of taste."
-
-
-HOME_LIMIT_H, HOME_LIMIT_HOT_H, HOME_HOT_C = 2.0, 1.0, 32.2  # USDA FSIS: 2 h, 1 h above 90 °F; see rules.csv, time-out
-
-
-@dataclass(frozen=True, slots=True)
-class FoodClock:
-    """Hours out of refrigeration: as asked, as the rule for homes allows, and what of it is the drive."""
-
-    out_h: float
-    limit_h: float
-    travel_h: float
 
 
 def clock(start: dt.time, hours: float) -> str:

@@ -36,6 +36,7 @@ from webapp.advice.contract import (
     TierCourseOut,
 )
 from webapp.advice.firmer_fat import FirmerFat
+from webapp.advice.food_clock import food_clock, food_clock_sentence, food_clock_short
 from webapp.advice.heat import PartHold
 from webapp.advice.levers import Lever
 from webapp.advice.own_formulas import as_typed
@@ -353,16 +354,13 @@ def _stress(answer: Answer, measures: Measures) -> StressOut:
 
 def _food_clock(record: Record, measures: Measures) -> FoodClockOut:
     """Set the hours out of the fridge that the brief asks for beside the rule for homes."""
-    brief, travel_h = record.brief, record.brief.travel_minutes / 60
-    warmest = max(brief.warmest_c, brief.travel_air_c if brief.travel_minutes else brief.warmest_c)
-    limit_h = phrases.HOME_LIMIT_HOT_H if warmest > phrases.HOME_HOT_C else phrases.HOME_LIMIT_H
-    clock = phrases.FoodClock(travel_h + brief.hold_hours, limit_h, travel_h)
+    brief, counted = record.brief, food_clock(record.brief, record.catalogue)
     return FoodClockOut(
-        out_h=clock.out_h,
-        limit_h=limit_h,
-        is_longer=clock.out_h > limit_h,
-        short=phrases.food_clock_short(clock),
-        sentence=phrases.food_clock_sentence(clock, brief.start_time, brief.start_c, measures),
+        out_h=counted.out_h,
+        limit_h=counted.limit_h,
+        is_longer=counted.is_longer,
+        short=food_clock_short(counted),
+        sentence=food_clock_sentence(counted, brief.start_time, brief.start_c, measures),
         source=record.catalogue.rules["time-out"].source,
     )
 

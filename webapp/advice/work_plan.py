@@ -12,10 +12,11 @@ from webapp.advice import work_words as words
 from webapp.advice.brief import Brief
 from webapp.advice.chill_times import Chill, Serving, chills_of, serving_of, temper_hours
 from webapp.advice.contract import CautionOut
+from webapp.advice.food_clock import FRIDGE_C, rule_for_homes
 from webapp.advice.heat import CUPCAKE, warm_cake
 from webapp.advice.holds import coat_hold
 from webapp.advice.moisture import crust_of
-from webapp.advice.phrases import FRIDGE_C, HARDLY_CRUSTS_MIN, HOME_HOT_C, HOME_LIMIT_H, HOME_LIMIT_HOT_H
+from webapp.advice.phrases import HARDLY_CRUSTS_MIN
 from webapp.advice.plan_options import PlanOptions
 from webapp.advice.service import Advisor, assured_hours
 from webapp.catalogue.model import Catalogue, Formulation, TaskTime
@@ -371,7 +372,7 @@ def _days(rows: tuple[WorkRow, ...]) -> tuple[WorkDay, ...]:
 def _clocks(kitchen: _Kitchen) -> Iterator[str]:
     """Yield how long the cake is out of the fridge: at a stretch, for the table, and in all."""
     brief, described = kitchen.brief, kitchen.described
-    limit_h = HOME_LIMIT_HOT_H if max(brief.warmest_c, brief.travel_air_c) > HOME_HOT_C else HOME_LIMIT_H
+    limit_h = rule_for_homes(brief, kitchen.catalogue).allows_h
     stretches = [
         (sum(one.task.minutes for one in run), run[0].tier)
         for run in _runs(described)

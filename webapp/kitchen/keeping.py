@@ -123,18 +123,22 @@ def _is_boiled(formulation: Formulation) -> bool:
 class TimeRule:
     """How long food may be out of the fridge under one rule [h], and whether this event may use it.
 
-    ``allows_h`` is what the rule gives for this event, ``why_not`` the condition that it misses, if any.
+    ``allows_h`` is what the rule gives for this event, ``why_not`` the condition that it misses, if any;
+    ``hot_above_c`` is the air [°C] above which it gives less, where that is so here.
     """
 
     rule: str
     allows_h: float
     why_not: Literal["", "start-too-warm", "gets-too-warm", "start-and-gets-too-warm"] = ""
+    hot_above_c: float | None = None
 
 
 def home_rule(warmest_c: float, catalogue: Catalogue) -> TimeRule:
-    """Return the rule for homes: 2 h, or 1 h where the air is above 90 °F [°C]."""
-    is_hot = warmest_c > catalogue.fact("out:home", "hot_above").value
-    return TimeRule("time-out", catalogue.fact("out:home", "hot_hours" if is_hot else "hours").value)
+    """Return the rule for homes in air that gets as warm as this [°C]: 2 h, or 1 h above 90 °F."""
+    hot_above_c = catalogue.fact("out:home", "hot_above").value
+    if warmest_c > hot_above_c:
+        return TimeRule("time-out", catalogue.fact("out:home", "hot_hours").value, hot_above_c=hot_above_c)
+    return TimeRule("time-out", catalogue.fact("out:home", "hours").value)
 
 
 def four_hour_rule(start_c: float, catalogue: Catalogue) -> TimeRule:

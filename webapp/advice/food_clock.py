@@ -1,0 +1,63 @@
+"""The clock of food safety beside that of shape: hours out of the fridge against the rule for homes."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from webapp.advice.brief import Brief
+from webapp.advice.phrases import clock, sentence
+from webapp.catalogue.model import Catalogue
+from webapp.kitchen.keeping import TimeRule, home_rule
+from webapp.units import Measures, duration
+
+FRIDGE_C = 8.0  # a coat warmer than this was not in the fridge just before, assumption
+
+
+@dataclass(frozen=True, slots=True)
+class FoodClock:
+    """Hours out of refrigeration [h]: as asked, as the rule for homes allows, and what passes before the display.
+
+    ``hot_above_c`` is the air [°C] above which the rule's shorter hours apply; none where its usual ones do.
+    """
+
+    out_h: float
+    limit_h: float
+    before_h: float
+    hot_above_c: float | None = None
+
+    @property
+    def is_longer(self) -> bool:
+        """Whether more is asked than the rule allows."""
+        return self.out_h > self.limit_h
+
+
+def rule_for_homes(brief: Brief, catalogue: Catalogue) -> TimeRule:
+    """Return the rule for homes in the warmest air that the cake meets, on the way or where it stands."""
+    on_the_way = [brief.travel_air_c] if brief.travel_minutes else []
+    return home_rule(max([brief.warmest_c, *on_the_way]), catalogue)
+
+
+def food_clock(brief: Brief, catalogue: Catalogue, setup_h: float = 0.0) -> FoodClock:
+    """Count the hours that a brief asks for, with a set-up before the display [h], against the rule for homes."""
+    rule, before_h = rule_for_homes(brief, catalogue), brief.travel_minutes / 60 + setup_h
+    return FoodClock(before_h + brief.hold_hours, rule.allows_h, before_h, rule.hot_above_c)
+
+
+def food_clock_sentence(counted: FoodClock, start: dt.time, start_c: float, measures: Measures) -> str:
+    """Say how long the cake is asked to be out of the fridge, and until when the rule for homes allows it."""
+    since = "the fridge" if start_c <= FRIDGE_C else "the kitchen, where its time out began before"
+    asked = f"you ask for {duration(counted.out_h)} out of {since}"
+    hot = "" if counted.hot_above_c is None else f", as it is above {measures.temperature(counted.hot_above_c)}"
+    rule = f"the rule for homes is {duration(counted.limit_h)}{hot}"
+    if not counted.is_longer:
+        return sentence(f"{asked}; {rule}. Your local food code comes first")
+    left = clock(start, counted.limit_h - counted.before_h)
+    by = f"serve it by {left}" if counted.limit_h > counted.before_h else "already over on arrival"
+    told = sentence(f"{asked}; {rule}, so {by}")
+    return f"{told} Keep it cold until later, or ask your local food authority what applies."
+
+
+def food_clock_short(counted: FoodClock) -> str:
+    """Say the same in a line that fits beside the verdict."""
+    return f"Food rule for homes: {duration(counted.limit_h)}; you ask for {duration(counted.out_h)}"
