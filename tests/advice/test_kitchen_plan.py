@@ -17,6 +17,7 @@ from webapp.errors import BriefError
 
 CATALOGUE = load_catalogue(Config().data_dir)
 IDS = sorted(CATALOGUE.formulations)
+USUAL_FILLING_MM = CATALOGUE.fact("cake", "filling_mm").value
 GRAM = 0.5  # half a gram: what a kitchen scale rounds to
 
 
@@ -24,6 +25,14 @@ def plan(shape, coat="swiss-butter", filling="french-butter", options=None, **mo
     return plan_kitchen(
         read_brief(json.dumps(shape)), (coat, filling), CATALOGUE, PlanOptions(**(options or {})), **more
     )
+
+
+def filling_of(shape):
+    """Fillings that leave room for the layers; the usual one only where it does."""
+    tiers = read_brief(json.dumps({"tiers": shape["tiers"], "cupcakes": 1})).tiers
+    most = min((10 * tier.height_cm / tier.layers for tier in tiers), default=25)
+    asked = st.floats(2, min(25, most))
+    return st.one_of(st.none(), asked) if most >= USUAL_FILLING_MM else asked
 
 
 @st.composite
@@ -38,7 +47,7 @@ def orders(draw):
     shape["cupcakes"] = draw(st.integers(0 if shape["tiers"] else 1, 400))
     options = {
         "allowance_pct": draw(st.one_of(st.none(), st.floats(0, 60))),
-        "filling_mm": draw(st.one_of(st.none(), st.floats(2, 25))),
+        "filling_mm": draw(filling_of(shape)),
         "bowl_l": draw(st.one_of(st.none(), st.floats(1, 60))),
         "swirl": draw(choices(Swirl)),
         "egg_size": draw(choices(EggSize)),
@@ -209,3 +218,43 @@ def test_ones_own_price_changes_the_cost_by_hand():
     expected = usual.shopping.used_price - butter.used_price + butter.wanted.used / 500 * 10
     assert asked.shopping.used_price == pytest.approx(expected)
     assert asked.slice_price == pytest.approx(expected / asked.servings.whole)
+
+
+@pytest.mark.parametrize("role", ["coat", "filling"])
+@pytest.mark.parametrize(
+    ("diet", "named", "said"),
+    [
+        ("vegan", "french-butter", "nothing from animals"),
+        ("dairy-free", "american-butter", "no dairy"),
+        ("no-undercooked-egg", "italian-butter", "not shown"),
+    ],
+)
+def test_what_the_briefs_diet_bars_is_not_planned(role, diet, named, said):
+    with pytest.raises(BriefError) as refused:
+        plan({"diet": [diet]}, "american-plant", "american-plant", {role: named})
+    (problem,) = refused.value.problems
+    assert problem.field == role
+    assert said in problem.problem
+    assert "american-plant" in problem.allowed and named not in problem.allowed.split(", ")
+
+
+def test_fillings_that_are_thicker_than_their_tier_are_not_planned():
+    flat = {"tiers": [{"width_cm": 30, "height_cm": 12}, {"width_cm": 20, "height_cm": 4, "layers": 10}]}
+    for options, most in (({"filling_mm": 25}, "4"), ({}, "4")):
+        with pytest.raises(BriefError) as refused:
+            plan(flat, options=options)
+        (problem,) = refused.value.problems
+        assert problem.field == "filling_mm"
+        assert f"at most {most} mm" in problem.allowed
+    assert plan(flat, options={"filling_mm": 4}).portions
+
+
+@pytest.mark.parametrize("date", ["0001-01-01", "1899-12-31", "9999-12-31"])
+def test_a_day_at_the_end_of_the_calendar_is_refused(date):
+    with pytest.raises(BriefError) as refused:
+        plan({"date": date})
+    assert [problem.field for problem in refused.value.problems] == ["date"]
+
+
+def test_days_long_past_and_far_ahead_are_planned():
+    assert plan({"date": "1900-01-01"}).portions and plan({"date": "2999-12-31"}).portions

@@ -214,27 +214,6 @@ def test_a_deadline_is_given_unless_nothing_holds(
     assert phrases.deadline(dt.time(15, 0), needed, assured, fails) == said
 
 
-@pytest.mark.parametrize(
-    ("travel", "hold", "limit", "start_c", "said"),
-    [
-        (
-            0,
-            1.5,
-            2,
-            4,
-            "You ask for 1 h 30 min out of the fridge; the rule for homes is 2 h. Your local food code comes first.",
-        ),
-        (0.75, 3, 2, 4, "so serve it by 16:15."),
-        (2.5, 3, 2, 4, "so already over on arrival."),
-        (0, 3, 1, 4, "the rule for homes is 1 h, as it is above 32 °C"),
-        (0, 3, 2, 18, "out of the kitchen, where its time out began before"),
-    ],
-)
-def test_the_clock_of_food_is_told_apart(travel: float, hold: float, limit: float, start_c: float, said: str) -> None:
-    clock = phrases.FoodClock(travel + hold, limit, travel)
-    assert said in phrases.food_clock_sentence(clock, dt.time(15, 0), start_c, METRIC)
-
-
 def test_how_sure_is_said_of_the_coat_and_of_what_comes_near() -> None:
     assert phrases.sure_sentence("American", 0.95, 0.8, 0) == "We are sure of American outside."
     assert phrases.sure_sentence("Swiss", 0.7, 0.8, 0, "on top") == "Swiss on top is likely right."

@@ -119,17 +119,17 @@ def test_nothing_to_avoid_changes_nothing(find) -> None:
 def test_sweetness_is_computed_and_softening_too(find, advisor: Advisor) -> None:
     way = by(find("american-butter", "dairy-free"), "butter-to-high-ratio", "milk-to-water")
     sweet, soft = way.effect("sweetness"), way.effect("softens")
-    assert sweet.after.value == pytest.approx(compose(way.formulation).sweetness)
+    assert sweet.after.likely == pytest.approx(compose(way.formulation).sweetness)
     assert (sweet.basis, soft.basis) == ("computed", "computed")
     # Common practice, no source: all butter near 27 °C, all shortening about 37 °C or more.
-    assert soft.before.value == pytest.approx(27, abs=1)
-    assert 36 <= soft.after.value <= 42
-    assert soft.after.low < soft.after.value < soft.after.high
+    assert soft.before.likely == pytest.approx(27, abs=1)
+    assert 36 <= soft.after.likely <= 42
+    assert soft.after.low < soft.after.likely < soft.after.high
 
 
 def test_a_plant_block_softens_earlier_than_butter(find) -> None:
     soft = by(find("swiss-butter", "dairy-free"), "butter-to-plant-block").effect("softens")
-    assert soft.after.value < soft.before.value
+    assert soft.after.likely < soft.before.likely
 
 
 @pytest.mark.parametrize(
@@ -158,7 +158,7 @@ def test_a_scale_is_not_left(find) -> None:
         for way in find(formulation, "vegan", "soy-free").ways:
             for name in ("smoothness", "piping_detail"):
                 after = way.effect(name).after
-                assert 0 <= after.low <= after.value <= after.high <= 10
+                assert 0 <= after.low <= after.likely <= after.high <= 10
 
 
 def test_a_result_has_an_id_of_its_own(find, advisor: Advisor) -> None:

@@ -90,3 +90,20 @@ def test_a_formula_of_ones_own_can_be_swapped_too(advisor: Advisor) -> None:
     assert out.formulation.name == "Gran's"
     assert out.ways[0].fidelity == "faithful"
     assert "milk" in out.ways[0].takes_away
+
+
+@pytest.mark.parametrize("body", ["", "{", "[]", "null"])
+def test_what_is_no_question_at_all_is_told_by_the_names_of_its_fields(body: str) -> None:
+    with pytest.raises(BriefError) as refused:
+        read_request(body)
+    (problem,) = refused.value.problems
+    assert problem.field == "request"
+    assert all(name in problem.allowed for name in ("formulation", "avoid", "brief"))
+
+
+def test_an_own_formula_of_the_brief_is_named_as_within_the_brief() -> None:
+    own = {"name": "A", "family": "american", "lines": ["1 cup sugar"]}
+    asked = read_request(json.dumps({"formulation": "swiss-butter", "brief": {"own_formulas": [own]}}))
+    with pytest.raises(BriefError) as refused:
+        answer(asked, advisor(), dt.date(2026, 6, 1))
+    assert [problem.field for problem in refused.value.problems] == ["brief.own_formulas.0.lines.0"]

@@ -194,3 +194,13 @@ def test_any_brief_has_a_plan_or_a_reason(advisor, brief, days, coat):
         assert row.start >= now
         assert row.end <= work.display
         assert all(wait.start >= row.end for wait in row.then)
+
+
+@pytest.mark.parametrize("coat", ["french-butter", "swiss-butter", "american-butter"])
+def test_nothing_is_made_sooner_than_it_keeps_until_the_cake_is_cut(plan, advisor, coat):
+    keeps = advisor.catalogue.formulation_fact(advisor.catalogue.formulations[coat], "refrigerated_days").low
+    work = plan(coat, hold_hours=5, options=WorkOptions(days_ahead=14))
+    made = next(row for row in work.rows if row.title == "Make the coat")
+    assert work.cut - made.earliest <= dt.timedelta(days=keeps)
+    filled = next(row for row in work.rows if row.title.startswith("Level and fill"))
+    assert made.earliest <= filled.earliest

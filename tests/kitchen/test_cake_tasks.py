@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import datetime as dt
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -25,7 +27,7 @@ def cake(**given: object) -> CakeWork:
         "is_textured": False,
         "is_dowelled": False,
         "crust": None,
-        "coat": (Minutes(40, 30, 50), 5),
+        "coat": (Minutes(40, 30, 50), dt.timedelta(days=5)),
         "filling": None,
         "travel": NONE,
         "tempers": NONE,
@@ -91,7 +93,7 @@ def test_time_out_of_the_cold_counts_what_is_done_on_the_tier():
         is_textured=st.booleans(),
         is_dowelled=st.booleans(),
         crust=st.none() | st.just(Minutes(15, 10, 30)),
-        filling=st.none() | st.just((Minutes(20, 15, 30), 5)),
+        filling=st.none() | st.just((Minutes(20, 15, 30), dt.timedelta(days=5))),
         travel=st.sampled_from([NONE, Minutes(45, 45, 45)]),
         tempers=st.sampled_from([NONE, Minutes(30, 20, 40)]),
         stands=st.sampled_from([NONE, Minutes(60, 60, 60)]),

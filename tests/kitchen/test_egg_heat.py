@@ -8,12 +8,11 @@ from webapp.catalogue.loader import load_catalogue
 from webapp.config import Config
 from webapp.kitchen.egg_heat import (
     Pour,
-    closest_resistance,
     decimal_time,
     is_extrapolated,
-    log_reduction,
     mix_temperature,
     reached_temperature,
+    slowest_kill,
 )
 
 CATALOGUE = load_catalogue(Config().data_dir)
@@ -78,16 +77,8 @@ def test_hotter_and_longer_kills_more_and_the_range_holds_the_likely(resistance)
     at = resistance.temperature_c
     cool, warm = (decimal_time(resistance, at + gap).likely for gap in (-2, 2))
     assert cool > resistance.d_min > warm
-    short, long = (log_reduction(resistance, at, minutes) for minutes in (1, 3))
-    assert long.likely == pytest.approx(3 * short.likely)
-    for gap in (-4, 0, 5):
-        found = log_reduction(resistance, at + gap, 1)
-        assert found.low <= found.likely <= found.high
-
-
-def test_one_d_at_its_temperature_is_one_power_of_ten():
-    resistance = RESISTANCES[0]
-    assert log_reduction(resistance, resistance.temperature_c, resistance.d_min).likely == pytest.approx(1)
+    found = decimal_time(resistance, at + 3)
+    assert found.low <= found.likely <= found.high
 
 
 def test_far_from_the_measured_temperature_it_is_said_to_be_carried_on():
@@ -96,14 +87,39 @@ def test_far_from_the_measured_temperature_it_is_said_to_be_carried_on():
     assert is_extrapolated(resistance, resistance.temperature_c + 3.1)
 
 
-@pytest.mark.parametrize(
-    ("id_", "egg_part"), [("swiss-butter", "white"), ("italian-butter", "white"), ("french-butter", "yolk")]
-)
-def test_the_figures_with_the_most_sugar_beside_the_same_part_of_the_egg_are_taken(id_, egg_part):
-    found = closest_resistance(FORMULAS[id_], CATALOGUE.pathogens)
-    assert found is not None
-    assert (found.egg_part, found.sugar_pct, found.organism) == (egg_part, 10, "salmonella")
+EGGS = ["swiss-butter", "italian-butter", "french-butter"]
+
+
+@pytest.mark.parametrize("id_", EGGS)
+@pytest.mark.parametrize("temperature_c", [55.0, 58.0, 60.0, 63.0, 71.1])
+def test_no_study_of_the_same_egg_kills_slower_than_what_is_told(id_, temperature_c):
+    told = slowest_kill(FORMULAS[id_], CATALOGUE.pathogens, temperature_c)
+    assert told is not None
+    of_part = [row for row in RESISTANCES if row.egg_part == told.study.egg_part and row.organism == "salmonella"]
+    assert len(of_part) > 2
+    for row in of_part:
+        assert told.decimal_min.likely >= decimal_time(row, temperature_c).likely
+
+
+@pytest.mark.parametrize(("id_", "factor"), [("swiss-butter", 1.2 / 0.55), ("french-butter", 10.0)])
+def test_plain_figures_are_made_longer_by_what_sugar_did(id_, factor):
+    told = [slowest_kill(FORMULAS[id_], CATALOGUE.pathogens, at) for at in (55.0, 58.0, 60.0, 63.0)]
+    factors = {round(kill.sugar_factor, 6) for kill in told if kill is not None}
+    assert factors <= {1.0, round(factor, 6)}
+    assert round(factor, 6) in factors
+
+
+@pytest.mark.parametrize("id_", EGGS)
+def test_hotter_and_longer_kills_more(id_):
+    kills = [slowest_kill(FORMULAS[id_], CATALOGUE.pathogens, at) for at in (55.0, 58.0, 60.0, 63.0, 66.0, 71.1)]
+    times = [kill.decimal_min.likely for kill in kills if kill is not None]
+    assert times == sorted(times, reverse=True)
+    assert kills[0] is not None
+    short, long = (kills[0].log_reduction(minutes) for minutes in (1, 3))
+    assert long.likely == pytest.approx(3 * short.likely)
+    assert short.low <= short.likely <= short.high
+    assert kills[0].log_reduction(kills[0].decimal_min.likely).likely == pytest.approx(1)
 
 
 def test_no_figures_are_taken_for_what_has_no_egg():
-    assert closest_resistance(FORMULAS["american-butter"], CATALOGUE.pathogens) is None
+    assert slowest_kill(FORMULAS["american-butter"], CATALOGUE.pathogens, 60.0) is None

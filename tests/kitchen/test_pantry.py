@@ -69,3 +69,32 @@ def test_ounces_of_a_liquid_are_told_from_fluid_ounces() -> None:
     assert "fl oz" in pantry().read("2 oz milk").notes[0]
     assert pantry().read("2 oz butter").notes == ()
     assert pantry().read("2 oz milk").grams < pantry().read("2 fl oz milk").grams
+
+
+@pytest.mark.parametrize(
+    ("line", "lost"),
+    [
+        ("100 g peanut butter [unsalted butter]", "peanut"),
+        ("200 g butter [high-ratio shortening]", "butter"),
+        ("30 g tahini [vanilla extract]", "tahini"),
+        ("100 g almonds, ground [powdered sugar]", "almond"),
+        ("50 g egg yolk powder [powdered sugar]", "egg"),
+    ],
+)
+def test_square_brackets_do_not_count_an_allergen_away(line: str, lost: str) -> None:
+    with pytest.raises(LineProblemError) as refused:
+        pantry().read(line)
+    assert lost in refused.value.problem
+    assert refused.value.allowed
+
+
+@pytest.mark.parametrize(
+    ("line", "counted"),
+    [
+        ("200 g my vegan butter [plant butter]", "plant-block"),
+        ("200 g soya butter [plant butter]", "plant-block"),
+        ("2 cups sugar [powdered sugar]", "powdered-sugar"),
+    ],
+)
+def test_square_brackets_still_count_a_name_of_the_same_allergens(line: str, counted: str) -> None:
+    assert pantry().read(line).ingredient.id == counted

@@ -6,11 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from webapp.catalogue.loader import load_catalogue
+from webapp.config import Config
 from webapp.kitchen.syrup import (
     SEA_LEVEL_PA,
     air_pressure,
     boiling_point,
     sugar_share_at,
+    sugar_share_of,
     water_boiled_off,
     water_boils_at,
     water_left,
@@ -54,3 +57,12 @@ def test_water_alone_keeps_all_of_itself():
 def test_a_temperature_at_which_no_syrup_boils_is_refused_with_what_is_allowed(temperature_c):
     with pytest.raises(ValueError, match=r"no syrup boils at .*allowed: 100\.0 to "):
         sugar_share_at(temperature_c)
+
+
+def test_the_syrup_of_a_formula_is_read_from_its_lines_and_is_none_without_any():
+    formulas = load_catalogue(Config().data_dir).formulations
+    lines = [line for line in formulas["italian-butter"].lines if line.stage == "syrup"]
+    sugar = sum(line.grams for line in lines if line.ingredient.id != "water")
+    share = sugar / sum(line.grams for line in lines)
+    assert sugar_share_of(formulas["italian-butter"]) == pytest.approx(share, abs=0.01)
+    assert sugar_share_of(formulas["swiss-butter"]) == 0

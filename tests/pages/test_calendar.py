@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 import icalendar
@@ -116,3 +117,11 @@ def spans(work):
     for row in work.rows:
         yield row.start, row.end
         yield from ((wait.start, wait.end) for wait in row.then)
+
+
+def test_a_display_without_hours_is_a_moment_without_an_end():
+    # RFC 5545, 3.8.2.2: an end is later than its start; without one an event is a moment.
+    work = replace(wedding(), cut=wedding().display)
+    for component in icalendar.Calendar.from_ical(written(work)).walk("VEVENT"):
+        assert "DTEND" not in component or component.decoded("DTEND") > component.decoded("DTSTART")
+    assert sum("DTEND" not in c for c in icalendar.Calendar.from_ical(written(work)).walk("VEVENT")) == 1

@@ -87,7 +87,7 @@ def test_hours_out_are_counted_from_the_brief_with_the_set_up(reader: PageClient
     text = plain(page)
     assert "Leaves the fridge: on the road 13:45 14:15 30 min" in text
     assert "Together 13:45 16:00 2 h 15 min" in text
-    assert "Rule for homes: does not cover your hours" in text
+    assert "Rule for homes: shorter than the hours counted above" in text
     assert page.value("setup_minutes") == "45"
     assert "/advice?" in {link.get("href", "")[:8] for link in page.by_id("carried").iter("a")}
 
@@ -138,3 +138,10 @@ def test_an_own_formula_of_the_brief_can_be_chosen(reader: PageClient) -> None:
     page = reader.get(f"/keeping?coat=own-1&{EVENT}&{own}")
     assert "Mine" in plain(page, page.by_id("own-1"))
     assert "69.9 %" in plain(page, page.by_id("own-1"))
+
+
+def test_what_the_diet_of_the_brief_bars_is_said(reader: PageClient) -> None:
+    text = plain(reader.get(f"/keeping?{EVENT}&diet=vegan&coat=american-plant&filling=french-butter"))
+    assert "Not for this brief" in text
+    assert "French, all butter: Has" in text and "nothing from animals" in text
+    assert "Not for this brief" not in plain(reader.get(f"/keeping?{EVENT}&diet=vegan&coat=american-plant"))

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from urllib.parse import urlencode
+
 import pytest
 
 from tests.pages.page import Page, PageClient
@@ -113,3 +115,18 @@ def test_what_is_typed_and_not_ticked_is_asked_about(client: PageClient) -> None
     text = client.get("/label?coat=swiss-butter&sponge_list=rice+flour%0Aground+almonds").text()
     assert "Your sponge names “ground almonds”. Should tree nuts be ticked?" in text
     assert "Before you print" not in client.get(CARD).text()
+
+
+def test_a_sponge_that_was_shown_is_taken_again(client: PageClient) -> None:
+    first = client.get("/label?coat=american-plant&sponge_list=200+g+wheat+flour%0A3+kg+sugar")
+    shown = (first.by_id("sponge_list").text or "").strip("\n")
+    again = client.get(f"/label?{urlencode({'coat': 'american-plant', 'sponge_list': shown})}")
+    assert again.status == 200
+    assert "200 g wheat flour, 3 kg sugar" in card(again).replace("\xa0", " ")
+
+
+def test_a_card_against_the_diet_of_its_brief_says_so(client: PageClient) -> None:
+    text = client.get("/label?coat=french-butter&filling=american-plant&diet=vegan").text()
+    assert "Not for this brief" in text
+    assert "French, all butter: Has" in text and "nothing from animals" in text
+    assert "Not for this brief" not in client.get("/label?coat=american-plant&diet=vegan").text()

@@ -71,6 +71,15 @@ def test_the_stack_has_boards_dowels_and_its_caution(plan):
     assert "every tier that carries another is dowelled" in said
 
 
+def test_no_caution_is_given_twice(plan, app):
+    said = plan.text()
+    given = {rule.id: said.count(rule.sentence) for rule in app.extensions["catalogue"].rules.values()}
+    assert {"stacked-supports", "not-food", "planning-help", "allergens", "time-out"} <= {
+        id_ for id_, times in given.items() if times == 1
+    }
+    assert max(given.values()) == 1
+
+
 def test_an_unsupported_stack_has_no_dowels(plans):
     said = plans.get(f"/plan?{BRIEF}&supported=false&{PAIR}", follow=True).text()
     assert "Dowels:" not in said
@@ -215,3 +224,31 @@ def test_a_heart_and_a_hexagon_can_be_planned(plans):
     shapes = "tiers-0-shape=hexagon&tiers-0-width_cm=30&tiers-1-shape=heart&tiers-1-width_cm=20"
     said = plans.get(f"/plan?{shapes}&{PAIR}", follow=True).text()
     assert re.search(r"hexagon 30\scm, heart 20\scm", said)
+
+
+@pytest.mark.parametrize("page", ["/plan", "/plan/shopping", "/plan.csv", "/plan.xlsx", "/plan.ics"])
+@pytest.mark.parametrize(
+    ("query", "said"),
+    [
+        ("diet=vegan&coat=french-butter", "nothing from animals"),
+        ("date=0001-01-01", "date"),
+        ("date=9999-12-31", "date"),
+        ("filling_mm=25&tiers-0-height_cm=4&tiers-0-layers=10", "fillings"),
+    ],
+)
+def test_what_cannot_be_planned_is_refused_on_every_page_and_download(app: Flask, page: str, query: str, said: str):
+    answer = app.test_client().get(f"{page}?{query}")
+    assert answer.status_code == 422
+    assert said in answer.get_data(as_text=True)
+
+
+def test_a_coat_that_was_chosen_and_does_not_hold_is_not_planned_without_a_word(reader: PageClient):
+    hot = "setting=shade&air_high_c=31&hold_hours=4&tiers-0-width_cm=20"
+    said = reader.get(f"/plan?{hot}&coat=french-butter").text().replace("\xa0", " ")
+    assert re.search(r"French, all butter was chosen in place of .+ Likely to hold .+; you need 4 h\.", said)
+    assert "was chosen in place of" not in reader.get(f"/plan?{hot}").text()
+
+
+def test_a_coat_that_was_chosen_against_a_limit_is_told(reader: PageClient):
+    said = reader.get("/plan?equipment=&coat=swiss-butter&tiers-0-width_cm=20").text()
+    assert "Swiss, all butter was chosen" in said and "Cannot be made without a stand mixer" in said

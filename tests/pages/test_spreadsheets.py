@@ -26,7 +26,7 @@ def test_numbers_stay_numbers_in_the_workbook():
     assert all(isinstance(row[1], int | float) for row in page.iter_rows(min_row=2, values_only=True))
 
 
-@pytest.mark.parametrize("name", ['=HYPERLINK("x")', "+1", "-1", "@sum"])
+@pytest.mark.parametrize("name", ['=HYPERLINK("x")', "+1", "-1", "@sum", "＝1+1", "＋1", "－1", "＠sum"])
 def test_a_typed_name_that_begins_a_formula_is_a_text(name):
     made = plan({})
     (first, *rest) = made.makings
@@ -34,3 +34,7 @@ def test_a_typed_name_that_begins_a_formula_is_a_text(name):
     book = load_workbook(io.BytesIO(xlsx_of(named)))
     assert book["Batches"]["A2"].value == f"'{name}"
     assert f"'{name.replace(chr(34), chr(34) * 2)}" in csv_of(named).decode("utf-8-sig")
+
+
+def test_nothing_is_less_than_nothing_of_what_there_is_none():
+    assert "Water boiled off,0.0" in csv_of(plan({}, "american-butter", "american-butter")).decode("utf-8-sig")

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from xml.etree.ElementTree import Element
 
 import pytest
@@ -141,3 +142,10 @@ def test_there_is_no_calendar_of_what_cannot_be_done(bench):
         response = calendar_response(wedding(now=LATE), ADDRESS)
     assert response.status_code == 409
     assert "This cannot be done" in response.get_data(as_text=True)
+
+
+def test_a_calendar_that_nothing_brings_about_says_to_ask_for_less(bench):
+    with bench.test_request_context():
+        answer = calendar_response(replace(wedding(now=LATE), changes=()), ADDRESS)
+    assert answer.status_code == 409
+    assert "Ask for less" in answer.get_data(as_text=True)

@@ -9,7 +9,8 @@ from zoneinfo import ZoneInfo
 
 from webapp.advice.brief import read_brief
 from webapp.advice.service import Advisor
-from webapp.advice.work_plan import WorkOptions, WorkPlan, plan_work
+from webapp.advice.work_plan import WorkOptions, plan_work
+from webapp.advice.work_sheet import WorkPlan
 from webapp.catalogue.loader import load_catalogue
 from webapp.config import Config
 

@@ -67,6 +67,7 @@ DAY_SWING_K = 9.0
 OUTDOOR_WIND_MPS = 1.0
 INDOOR_WIND_MPS = 0.1
 CAR_AIR_C = 21.0
+MOST_OWN = 3  # own formulas of one brief
 
 # A clock without an offset, as the description of the interface says it too.
 LOCAL_TIME = r"^([01][0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?$"
@@ -179,7 +180,7 @@ class Brief(BaseModel):
     equipment: tuple[Equipment, ...] = ("stand-mixer", "thermometer")
     own_formulas: Annotated[
         tuple[OwnFormula, ...],
-        Field(max_length=3, description="own recipes, ranked beside ours as own-1, own-2, own-3"),
+        Field(max_length=MOST_OWN, description="own recipes, ranked beside ours as own-1, own-2, own-3"),
     ] = ()
     importance: Annotated[
         dict[CriterionId, Annotated[float, Field(ge=0, le=5)]],

@@ -38,7 +38,8 @@ class Chill:
     """Hours of one tier in the fridge: until its coat is firm, and until its core is cold; and how warm each then is.
 
     The low belongs to a fridge that moves its air, the high to still air; both with the range of the fridge's own
-    temperature and of the cake's conduction. ``LONGEST_CHILL_H`` stands for longer and for never.
+    temperature and of the cake's conduction. ``LONGEST_CHILL_H`` stands for longer and for never. ``firm_c`` and
+    ``core_c`` are the temperatures [°C] that count as firm and as cold, ``from_c`` [°C] is what it starts from.
     """
 
     tier: str
@@ -128,12 +129,15 @@ def hours_to_cool(
 
 
 def first_below(hours: Array, temperature_c: Array, to_c: float, never_h: float) -> Array:
-    """Return for each draw the first hour at which a course (n, S) is at or below ``to_c``, straight between times."""
+    """Return for each draw the first hour at which a course [°C] (n, S) is at or below ``to_c``; see `first_above`."""
     return first_above(hours, -temperature_c, -to_c, never_h)
 
 
 def first_above(hours: Array, temperature_c: Array, to_c: float, never_h: float) -> Array:
-    """Return for each draw the first hour at which a course (n, S) is at or above ``to_c``, straight between times."""
+    """Return for each draw the first hour at which a course [°C] (n, S) is at or above ``to_c``, else ``never_h``.
+
+    Straight between the times.
+    """
     there = temperature_c >= to_c
     after = np.argmax(there, axis=0)
     draws = np.arange(temperature_c.shape[1])
@@ -160,7 +164,7 @@ def temper_hours(brief: Brief, family: str, catalogue: Catalogue, seed: int) -> 
 
 @dataclass(frozen=True, slots=True)
 class Serving:
-    """When the cake on the table is pleasant to eat: hours from its arrival, and its temperatures when it is cut.
+    """When the cake on the table is pleasant to eat: hours from its arrival, its temperatures [°C] when it is cut.
 
     ``coat_h`` and ``core_h`` are the hours until the coldest tier has the temperatures wanted; none where the likely
     course does not get there within what is computed. ``shape_h`` is how long nine cakes in ten keep their look.
@@ -178,7 +182,7 @@ class Serving:
     early_h: float
 
     def is_in_time(self, hold_h: float) -> bool:
-        """Whether the coat is pleasant when the cake is cut, having left the cold as early as advised."""
+        """Whether the coat is pleasant when cut after so many hours [h], having left the cold as early as advised."""
         return self.coat_h is not None and self.coat_h.likely <= hold_h + self.early_h + 1e-9
 
 

@@ -18,7 +18,6 @@ from webapp.advice.brief import Brief
 from webapp.advice.food_clock import FRIDGE_C, FoodClock, food_clock, food_clock_sentence
 from webapp.advice.heat import warm_cake
 from webapp.advice.keeping_words import (
-    COOKED_C,
     FOLLOWED,
     RULE_TITLES,
     egg_name,
@@ -28,7 +27,12 @@ from webapp.advice.keeping_words import (
     syrup_told,
 )
 from webapp.catalogue.model import Catalogue, Fact, Formulation, HeatResistance, Rule
-from webapp.kitchen.egg_heat import closest_resistance, is_extrapolated, log_reduction, reached_temperature
+from webapp.kitchen.egg_heat import (
+    COOKED_C,
+    is_extrapolated,
+    reached_temperature,
+    slowest_kill,
+)
 from webapp.kitchen.keeping import (
     Says,
     TimeRule,
@@ -49,6 +53,8 @@ class Reduction:
     """By how many powers of ten Salmonella falls at one temperature [°C], for each time in ``HELD_MIN``."""
 
     temperature_c: float
+    study: HeatResistance
+    sugar_factor: float
     is_extrapolated: bool
     by_time: tuple[Range, ...]
 
@@ -60,7 +66,6 @@ class EggCard:
     told: tuple[str, ...]
     reached: Range | None
     sugar_share: float
-    resistance: HeatResistance | None
     reductions: tuple[Reduction, ...]
 
 
@@ -113,7 +118,7 @@ class TimeRow:
 
 @dataclass(frozen=True, slots=True)
 class OutOfFridge:
-    """The event's own timeline against the rules of time."""
+    """The event's own timeline [h] against the rules of time."""
 
     out_h: float
     steps: tuple[Step, ...]
@@ -179,7 +184,7 @@ def keeping_of(
 def keeping_card(
     formulation: Formulation, catalogue: Catalogue, measures: Measures, altitude_m: float = 0.0
 ) -> KeepingCard:
-    """Return the egg and the keeping of one formulation."""
+    """Return the egg and the keeping of one formulation, its syrup boiled at an altitude [m]."""
     water, ph = estimate_water(formulation, catalogue), catalogue.formulation_fact(formulation, "ph")
     found = findings(formulation, water, catalogue)
     rows = tuple(
@@ -206,14 +211,13 @@ def _egg_card(formulation: Formulation, catalogue: Catalogue, measures: Measures
     reached = None
     if formulation.egg_treatment == "syrup-cooked":
         reached = reached_temperature(formulation, catalogue, altitude_m)
-    resistance = None
+    reductions: tuple[Reduction, ...] = ()
     if formulation.egg_treatment in ("syrup-cooked", "heated-71c"):
-        resistance = closest_resistance(formulation, catalogue.pathogens)
+        reductions = _reductions(formulation, catalogue)
     told = egg_told(formulation, reached, measures)
     if reached is not None:
         told = (*told, syrup_told(formulation, measures, altitude_m))
-    reductions = () if resistance is None else _reductions(resistance)
-    return EggCard(told, reached, warm_mix_sugar(formulation), resistance, reductions)
+    return EggCard(told, reached, warm_mix_sugar(formulation), reductions)
 
 
 def warm_mix_sugar(formulation: Formulation) -> float:
@@ -224,14 +228,18 @@ def warm_mix_sugar(formulation: Formulation) -> float:
     return sugar / (sugar + water) if sugar + water > 0 else 0.0
 
 
-def _reductions(resistance: HeatResistance) -> tuple[Reduction, ...]:
+def _reductions(formulation: Formulation, catalogue: Catalogue) -> tuple[Reduction, ...]:
+    kills = ((at, slowest_kill(formulation, catalogue.pathogens, at)) for at in TABLE_C)
     return tuple(
         Reduction(
-            temperature,
-            is_extrapolated(resistance, temperature),
-            tuple(log_reduction(resistance, temperature, held) for held in HELD_MIN),
+            at,
+            kill.study,
+            kill.sugar_factor,
+            is_extrapolated(kill.study, at),
+            tuple(kill.log_reduction(held) for held in HELD_MIN),
         )
-        for temperature in TABLE_C
+        for at, kill in kills
+        if kill is not None
     )
 
 
@@ -271,8 +279,8 @@ def _time_row(
     told = _why_not(rule, event, peak, catalogue, measures)
     if not rule.why_not:
         until = phrases.clock(event.brief.start_time, rule.allows_h - counted.before_h)
-        enough = "that is enough" if counted.out_h <= rule.allows_h else "that is not enough"
-        told = f"Until {until}; you ask for {duration(counted.out_h)}: {enough}. {told}".strip()
+        enough = "within it" if counted.out_h <= rule.allows_h else "more than it allows"
+        told = f"Until {until}; counted here {duration(counted.out_h)}, {enough}. {told}".strip()
     is_enough = not rule.why_not and counted.out_h <= rule.allows_h
     return TimeRow(catalogue.rules[rule.rule], title, told, is_enough)
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from webapp.catalogue.model import Fact, Formulation
+from webapp.kitchen.egg_heat import COOKED_C
 from webapp.kitchen.keeping import Finding, Says
-from webapp.kitchen.syrup import boiling_point
+from webapp.kitchen.syrup import boiling_point, sugar_share_of
 from webapp.kitchen.water_activity import Range, WaterEstimate
 from webapp.units import Measures
 
-COOKED_C = 71.1  # 160 °F, see egg-cooking in rules.csv
 MOST_SHOWN = 7.0  # powers of ten; beyond this nothing was counted in the studies
 RULE_TITLES = {
     "food-code-b": "Food Code, table B",
@@ -85,9 +85,7 @@ _EGG_TOLD: Mapping[str, Callable[[Formulation, Range | None, Measures], tuple[st
 
 def syrup_told(formulation: Formulation, measures: Measures, altitude_m: float) -> str:
     """Say how hot the syrup boils at an altitude [m]."""
-    syrup = [line for line in formulation.lines if line.stage == "syrup"]
-    total = sum(line.grams for line in syrup)
-    share = sum(line.grams * line.ingredient.sugar for line in syrup) / 100 / total
+    share = sugar_share_of(formulation)
     here = measures.temperature(boiling_point(share, altitude_m))
     where = "at sea level" if altitude_m == 0 else "at this altitude"
     return f"Its syrup of {100 * share:.0f} % sugar boils at {here} {where}."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
@@ -9,6 +10,7 @@ from dataclasses import dataclass
 from webapp.advice.brief import Brief
 from webapp.advice.heat import size_name, tier_sizes
 from webapp.advice.plan_options import PlanOptions, read_options
+from webapp.advice.substitutes import against_diet
 from webapp.catalogue.model import Catalogue, Fact, Formulation, Rule
 from webapp.errors import BriefError, FieldProblem
 from webapp.kitchen.amounts import Kind, Layout, Losses, Need, Portion, Role, need_of, portions_of
@@ -53,6 +55,7 @@ __all__ = [
 DOZEN = 12
 WHITE, YOLK, WATER = "egg-white", "egg-yolk", "water"
 OTHERS_COMPARED = 2
+FIRST_DAY, LAST_DAY = dt.date(1900, 1, 1), dt.date(2999, 12, 31)  # well within every calendar and time zone
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,9 +173,11 @@ def plan_kitchen(
     Raises
     ------
     BriefError
-        If the options name a formulation or an ingredient that there is not.
+        If the options name a formulation or an ingredient that there is not, or a formulation that the brief's diet
+        bars; if the fillings are thicker than a tier; if no work can be planned for the day.
     """
     _refuse_unknown(options, catalogue)
+    _refuse_what_cannot_be_made(brief, options, catalogue)
     coat, filling = (catalogue.formulations[id_] for id_ in _chosen(pairing, options))
     plan = _Planner(brief, catalogue, options, needs_dam)
     return plan.of(coat, filling, _distinct(others, (coat.id, filling.id)))
@@ -219,6 +224,36 @@ def _refuse_unknown(options: PlanOptions, catalogue: Catalogue) -> None:
     ]
     if problems:
         raise BriefError(tuple(problems))
+
+
+def _refuse_what_cannot_be_made(brief: Brief, options: PlanOptions, catalogue: Catalogue) -> None:
+    problems = [*_barred_by_diet(brief, options, catalogue), *_too_thick(brief, options, catalogue)]
+    if brief.date is not None and not FIRST_DAY <= brief.date <= LAST_DAY:
+        days = f"a day from {FIRST_DAY} to {LAST_DAY}"
+        problems.append(FieldProblem("date", f"no work can be planned for {brief.date.isoformat()}", days))
+    if problems:
+        raise BriefError(tuple(problems))
+
+
+def _barred_by_diet(brief: Brief, options: PlanOptions, catalogue: Catalogue) -> Iterator[FieldProblem]:
+    """Yield a problem for each formulation that is asked for against the brief's own diet."""
+    for field, id_ in (("coat", options.coat), ("filling", options.filling)):
+        if id_ is None or not (told := against_diet(catalogue.formulations[id_], brief, catalogue)):
+            continue
+        free = [each.id for each in catalogue.formulations.values() if not against_diet(each, brief, catalogue)]
+        problem = f"{catalogue.formulations[id_].name}: {' '.join(told).rstrip('.')}"
+        yield FieldProblem(field, problem, ", ".join(free) or "none; change the diet of the brief")
+
+
+def _too_thick(brief: Brief, options: PlanOptions, catalogue: Catalogue) -> Iterator[FieldProblem]:
+    """Yield a problem where the fillings leave less of a tier than one of its layers' even share."""
+    thick = options.filling_mm or catalogue.fact("cake", "filling_mm").value
+    filled = [(10 * tier.height_cm / tier.layers, tier.layers) for tier in brief.tiers if tier.layers > 1]
+    most, layers = min(filled, default=(thick, 1))
+    if thick > most:
+        problem = f"{layers - 1} fillings of {thick:g} mm leave no room for {layers} layers in so low a tier"
+        fits = f"at most {math.floor(10 * most) / 10:g} mm, or fewer layers, or a higher tier"
+        yield FieldProblem("filling_mm", problem, fits)
 
 
 @dataclass(frozen=True, slots=True)

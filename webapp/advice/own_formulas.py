@@ -253,7 +253,7 @@ def _misfits_of_egg(made: Formulation, own: OwnFormula) -> Iterator[Misfit]:
         return
     words = " or ".join(cooked)
     if own.egg_treatment == "none":
-        yield Misfit("egg_treatment", "how the egg is made safe is not said; raw egg is not entered here", words)
+        yield Misfit("egg_treatment", "how the egg is heated is not said; raw egg is not entered here", words)
     elif own.egg_treatment not in cooked:
         yield Misfit("egg_treatment", f"{made.family.name} is not made so", f"{words}; with a syrup it is Italian")
     shell = [egg.name.lower() for egg in eggs if egg.id in SHELL_EGG]

@@ -20,10 +20,11 @@ from webapp.advice.holds import coat_hold, filling_margin
 from webapp.advice.service import Advisor
 from webapp.catalogue.checks import FELT
 from webapp.catalogue.composition import allergens, compose, fat_blend
-from webapp.catalogue.model import Basis, Catalogue, Fact, Formulation, Ingredient, Substitution
+from webapp.catalogue.model import Basis, Catalogue, Formulation, Ingredient, Substitution
 from webapp.decision.limits import screen
 from webapp.decision.model import Candidate, HoldClass
 from webapp.kitchen.swaps import PASTEURISED, WeighedSwap, chained, swapped, weigh
+from webapp.kitchen.water_activity import Range
 from webapp.thermal.holding import Spread
 
 Avoided = Literal[Diet, "bone-char-free"]
@@ -47,20 +48,6 @@ FAMILY_WITHOUT_YOLK = "italian"
 LIKENESS = ("sweetness", "softens", "smoothness", "piping_detail", "richness")
 _Test = Callable[[Ingredient, Avoided, Formulation], bool]
 _LEAST_SURE: tuple[Basis, ...] = ("assumption", "from-memory", "common-practice", "computed", "published", "standard")
-
-
-@dataclass(frozen=True, slots=True)
-class Range:
-    """A likely number with its low and its high."""
-
-    value: float
-    low: float
-    high: float
-
-    @classmethod
-    def of(cls, fact: Fact) -> Range:
-        """The range of a fact."""
-        return cls(fact.value, fact.low, fact.high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +144,24 @@ def offences(formulation: Formulation, avoid: Sequence[Avoided]) -> tuple[Offenc
 def doubts(formulation: Formulation, avoid: Sequence[Avoided]) -> tuple[Offence, ...]:
     """Return the ingredients whose label decides: some makers' products hold what must be avoided."""
     return tuple(_found(formulation, avoid, _is_in_doubt))
+
+
+def against_diet(formulation: Formulation, brief: Brief, catalogue: Catalogue) -> tuple[str, ...]:
+    """Say of each of the brief's diets that a formulation breaks what it has, in the words of its limit."""
+    broken = ((wish, offences(formulation, (wish,))) for wish in brief.diet)
+    return tuple(
+        catalogue.rules[wish].sentence.format(
+            name=formulation.name, what=" and ".join(each.ingredient.name.lower() for each in found)
+        )
+        for wish, found in broken
+        if found
+    )
+
+
+def pairing_against_diet(pairing: Sequence[Formulation], brief: Brief, catalogue: Catalogue) -> tuple[str, ...]:
+    """Say of each formulation of a pairing by its name what of the brief's diets it breaks."""
+    each_once = {formulation.id: formulation for formulation in pairing}.values()
+    return tuple(f"{each.name}: {said}" for each in each_once for said in against_diet(each, brief, catalogue))
 
 
 def _found(formulation: Formulation, avoid: Sequence[Avoided], test: _Test) -> Iterator[Offence]:
@@ -329,8 +334,8 @@ class _Search:
     def _likeness(self, formulation: Formulation, way: Way | None) -> dict[str, float]:
         made = formulation if way is None else way.formulation
         facts = {name: self.catalogue.formulation_fact(formulation, name).value for name in LIKENESS[2:]}
-        changed = {} if way is None else {e.name: e.after.value for e in way.effects if e.name in facts}
-        return {"sweetness": compose(made).sweetness, "softens": self._softens(made).value} | facts | changed
+        changed = {} if way is None else {e.name: e.after.likely for e in way.effects if e.name in facts}
+        return {"sweetness": compose(made).sweetness, "softens": self._softens(made).likely} | facts | changed
 
 
 def _made(formulation: Formulation, chain: tuple[Substitution, ...], catalogue: Catalogue) -> Formulation:
@@ -378,9 +383,9 @@ def _share_of_fat(formulation: Formulation, swap: Substitution, catalogue: Catal
 
 def _shifted(base: Range, moves: Sequence[tuple[float, float, float]], most: float) -> Range:
     """Add independent changes, each (likely, low, high), to a range: likely ones add up, doubts in quadrature."""
-    value = base.value + sum(change for change, _, _ in moves)
-    down = math.hypot(base.value - base.low, *(change - low for change, low, _ in moves))
-    up = math.hypot(base.high - base.value, *(high - change for change, _, high in moves))
+    value = base.likely + sum(change for change, _, _ in moves)
+    down = math.hypot(base.likely - base.low, *(change - low for change, low, _ in moves))
+    up = math.hypot(base.high - base.likely, *(high - change for change, _, high in moves))
     low, likely, high = (min(max(number, 0.0), most) for number in (value - down, value, value + up))
     return Range(likely, low, high)
 

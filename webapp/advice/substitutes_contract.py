@@ -20,7 +20,6 @@ from webapp.advice.substitutes import (
     Fit,
     Nearby,
     Offence,
-    Range,
     Substitutes,
     Way,
     find_substitutes,
@@ -29,6 +28,7 @@ from webapp.catalogue.model import Basis, Catalogue, Formulation, Ingredient
 from webapp.decision.model import HoldClass
 from webapp.errors import BriefError, FieldProblem
 from webapp.kitchen.swaps import WATER, WeighedSwap
+from webapp.kitchen.water_activity import Range
 
 # Stand beside every answer, in this order, where the data have them.
 CAUTIONS = ("allergens", "label-check", "cross-contact", "planning-help")
@@ -293,7 +293,7 @@ def _effect(effect: Effect) -> EffectOut:
 
 
 def _range(numbers: Range) -> RangeOut:
-    return RangeOut(value=numbers.value, low=numbers.low, high=numbers.high)
+    return RangeOut(value=numbers.likely, low=numbers.low, high=numbers.high)
 
 
 def _offences(found: Iterable[Offence]) -> list[OffenceOut]:

@@ -352,6 +352,9 @@ def _stress(answer: Answer, measures: Measures) -> StressOut:
     )
 
 
+NOT_COUNTED = "Boxing, dowels and setting up come on top: the kitchen plan adds them."
+
+
 def _food_clock(record: Record, measures: Measures) -> FoodClockOut:
     """Set the hours out of the fridge that the brief asks for beside the rule for homes."""
     brief, counted = record.brief, food_clock(record.brief, record.catalogue)
@@ -360,7 +363,7 @@ def _food_clock(record: Record, measures: Measures) -> FoodClockOut:
         limit_h=counted.limit_h,
         is_longer=counted.is_longer,
         short=food_clock_short(counted),
-        sentence=food_clock_sentence(counted, brief.start_time, brief.start_c, measures),
+        sentence=f"{food_clock_sentence(counted, brief.start_time, brief.start_c, measures)} {NOT_COUNTED}",
         source=record.catalogue.rules["time-out"].source,
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
@@ -19,6 +19,7 @@ from webapp.advice.moisture import crust_of
 from webapp.advice.phrases import HARDLY_CRUSTS_MIN
 from webapp.advice.plan_options import PlanOptions
 from webapp.advice.service import Advisor, assured_hours
+from webapp.advice.work_sheet import FridgeRow, TaskFact, Wait, WorkDay, WorkPlan, WorkRow, WorkStep
 from webapp.catalogue.model import Catalogue, Formulation, TaskTime
 from webapp.kitchen.cake_tasks import CakeWork, Described, Minutes, TierWork, cake_tasks, out_of_the_cold
 from webapp.kitchen.work_plan import Order, Placed, Schedule, WorkingHours, by_id, schedule, smallest_changes
@@ -53,117 +54,6 @@ class WorkOptions:
             coat_batches,
             filling_batches,
         )
-
-
-@dataclass(frozen=True, slots=True)
-class WorkStep:
-    """One part of a row: what is done, and for how long."""
-
-    title: str
-    minutes: str
-    is_waiting: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Wait:
-    """What a row leads to: a wait that goes on until the next row takes the thing up; ``short`` is for paper."""
-
-    text: str
-    short: str
-    start: dt.datetime
-    end: dt.datetime
-    is_in_fridge: bool
-
-
-@dataclass(frozen=True, slots=True)
-class WorkRow:
-    """One line of the plan: steps without a pause between them, for one tier or the whole order."""
-
-    id: str
-    title: str
-    tier: str | None
-    start: dt.datetime
-    end: dt.datetime
-    earliest: dt.datetime
-    steps: tuple[WorkStep, ...]
-    then: tuple[Wait, ...]
-    is_waiting: bool
-    minutes: str
-    earliest_text: str
-
-    @property
-    def clock(self) -> str:
-        """From when to when, local time."""
-        return f"{self.start:%H:%M} to {self.end:%H:%M}"
-
-    @property
-    def slack(self) -> dt.timedelta:
-        """How much sooner it may begin."""
-        return self.start.astimezone(dt.UTC) - self.earliest.astimezone(dt.UTC)
-
-
-@dataclass(frozen=True, slots=True)
-class WorkDay:
-    """The rows that begin on one day."""
-
-    date: dt.date
-    title: str
-    rows: tuple[WorkRow, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class FridgeRow:
-    """What the fridge takes for one tier, in words."""
-
-    tier: str
-    crumb_firm: str
-    coat_firm: str
-    core: str
-
-
-@dataclass(frozen=True, slots=True)
-class TaskFact:
-    """Minutes behind a task, with where they come from."""
-
-    title: str
-    minutes: str
-    basis: str
-    source: str
-    locator: str
-
-
-@dataclass(frozen=True, slots=True)
-class WorkPlan:
-    """The work plan as it is shown.
-
-    Without ``fits`` there are no days; ``cannot`` says why and ``changes`` what would make it fit.
-
-    ``zone`` is the IANA name of the local times, none where the venue's is not known and ``now``'s clock was taken.
-    """
-
-    fits: bool
-    headline: str
-    notes: tuple[str, ...]
-    days: tuple[WorkDay, ...]
-    cannot: tuple[str, ...]
-    changes: tuple[str, ...]
-    ahead: tuple[str, ...]
-    serving: tuple[str, ...]
-    clocks: tuple[str, ...]
-    fridge: tuple[FridgeRow, ...]
-    fridge_note: str
-    cautions: tuple[CautionOut, ...]
-    facts: tuple[TaskFact, ...]
-    begin: dt.datetime
-    display: dt.datetime
-    cut: dt.datetime
-    zone: str | None
-    hours: tuple[dt.time, dt.time]
-
-    @property
-    def rows(self) -> tuple[WorkRow, ...]:
-        """All rows, in order."""
-        return tuple(row for day in self.days for row in day.rows)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -229,22 +119,8 @@ def _kitchen(
     lasting = assured_hours(coat_hold(coat, heat, service.softness, catalogue))
     serving = serving_of(heat, family, LOOK_AHEAD_H if lasting is None else lasting, catalogue)
     chills = chills_of(brief, family, catalogue, service.seed)
-    cake = CakeWork(
-        family=family,
-        tiers=tuple(_tier(chill) for chill in chills if chill.tier != CUPCAKE),
-        cupcakes=brief.cupcakes,
-        cupcake_places=math.ceil(brief.cupcakes / catalogue.fact("fridge", "cupcakes").value),
-        cupcakes_cold=next((_minutes(c.core_h) for c in chills if c.tier == CUPCAKE), _NONE),
-        piping=brief.piping,
-        is_textured=brief.finish == "textured",
-        is_dowelled=len(brief.tiers) > 1 and brief.supported,
-        crust=_crust(coat, brief, catalogue),
-        coat=_making(coat, options.coat_batches, catalogue),
-        filling=None if filling.id == coat.id else _making(filling, options.filling_batches, catalogue),
-        travel=Minutes(brief.travel_minutes, brief.travel_minutes, brief.travel_minutes),
-        tempers=_minutes(temper_hours(brief, family, catalogue, service.seed)) if brief.start_c > FRIDGE_C else _NONE,
-        stands=Minutes(60 * serving.early_h, 60 * serving.early_h, 60 * serving.early_h),
-    )
+    tempers = _minutes(temper_hours(brief, family, catalogue, service.seed)) if brief.start_c > FRIDGE_C else _NONE
+    cake = _cake_work(brief, catalogue, coat, filling, options, chills, tempers, serving.early_h)
     described = cake_tasks(cake, catalogue.tasks)
     order = Order(
         tasks=tuple(one.task for one in described),
@@ -255,6 +131,35 @@ def _kitchen(
         days_ahead=options.days_ahead,
     )
     return _Kitchen(brief, catalogue, described, chills, serving, order, measures)
+
+
+def _cake_work(
+    brief: Brief,
+    catalogue: Catalogue,
+    coat: Formulation,
+    filling: Formulation,
+    options: WorkOptions,
+    chills: Sequence[Chill],
+    tempers: Minutes,
+    stands_h: float,
+) -> CakeWork:
+    """Say what there is to do; ``stands_h`` is how much sooner it is brought out than asked [h]."""
+    return CakeWork(
+        family=coat.family.id,
+        tiers=tuple(_tier(chill) for chill in chills if chill.tier != CUPCAKE),
+        cupcakes=brief.cupcakes,
+        cupcake_places=math.ceil(brief.cupcakes / catalogue.fact("fridge", "cupcakes").value),
+        cupcakes_cold=next((_minutes(c.core_h) for c in chills if c.tier == CUPCAKE), _NONE),
+        piping=brief.piping,
+        is_textured=brief.finish == "textured",
+        is_dowelled=len(brief.tiers) > 1 and brief.supported,
+        crust=_crust(coat, brief, catalogue),
+        coat=_making(coat, options.coat_batches, brief, catalogue),
+        filling=None if filling.id == coat.id else _making(filling, options.filling_batches, brief, catalogue),
+        travel=Minutes(brief.travel_minutes, brief.travel_minutes, brief.travel_minutes),
+        tempers=tempers,
+        stands=Minutes(60 * stands_h, 60 * stands_h, 60 * stands_h),
+    )
 
 
 def _minutes(hours: Spread) -> Minutes:
@@ -273,15 +178,21 @@ def _crust(coat: Formulation, brief: Brief, catalogue: Catalogue) -> Minutes | N
     return Minutes(minutes[1], minutes[0], minutes[2])
 
 
-def _making(formulation: Formulation, batches: int, catalogue: Catalogue) -> tuple[Minutes, int]:
-    """Return the minutes to make so many batches of a buttercream, and for how many days it keeps chilled."""
+def _making(
+    formulation: Formulation, batches: int, brief: Brief, catalogue: Catalogue
+) -> tuple[Minutes, dt.timedelta]:
+    """Return the minutes to make so many batches of a buttercream, and how long before the display it may be made.
+
+    By the low end of how long it keeps chilled, counted until the cake is cut: a filled cake keeps no longer.
+    """
     one = catalogue.formulation_fact(formulation, "minutes")
     share = catalogue.fact("second-batch", "minutes_share")
     more = max(0, batches - 1)
     minutes = Minutes(
         one.value * (1 + more * share.value), one.low * (1 + more * share.low), one.high * (1 + more * share.high)
     )
-    return minutes, math.floor(catalogue.formulation_fact(formulation, "refrigerated_days").low)
+    days = catalogue.formulation_fact(formulation, "refrigerated_days").low
+    return minutes, dt.timedelta(days=days) - dt.timedelta(hours=brief.hold_hours)
 
 
 def _written(kitchen: _Kitchen, found: Schedule, changes: tuple[str, ...]) -> WorkPlan:

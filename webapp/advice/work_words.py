@@ -4,18 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING
 
 from webapp.advice.brief import Brief
 from webapp.advice.chill_times import LONGEST_CHILL_H, Chill, Serving
+from webapp.advice.work_sheet import WorkRow
 from webapp.catalogue.model import Catalogue
 from webapp.kitchen.cake_tasks import Described, Minutes
-from webapp.kitchen.work_plan import Change, Miss, Order, Placed, Schedule
+from webapp.kitchen.work_plan import Change, Miss, Order, Placed, Schedule, Task
 from webapp.thermal.holding import Spread
 from webapp.units import Measures, duration
-
-if TYPE_CHECKING:
-    from webapp.advice.work_plan import WorkRow
 
 PER = {"order": "the order", "tier": "each tier", "dozen": "each dozen cupcakes"}
 _TITLES = {
@@ -172,11 +169,18 @@ def _too_early(
 ) -> Iterator[str]:
     for miss in sorted(keeps, key=lambda m: m.short, reverse=True)[:3]:
         item = placed[miss.task or ""]
-        own = item.task.days_ahead
-        is_own = own is not None and (order.days_ahead is None or own <= order.days_ahead)
-        allowed = _days((own if is_own else order.days_ahead) or 0)
-        limit = f"it keeps for {allowed}" if is_own else f"you begin {allowed} ahead at most"
+        limit = _limit(item.task, order)
         yield f"{titles[item.task.id]} would have to be done at {short_day(item.start)}; {limit}."
+
+
+def _limit(task: Task, order: Order) -> str:
+    """Say which of the limits on how early a task begins is the one that binds."""
+    if task.keeps is not None and order.floor(task) == order.display.astimezone(dt.UTC) - task.keeps:
+        return f"cold it keeps from {short_day(order.floor(task).astimezone(order.zone))} until the cake is cut"
+    own = task.days_ahead
+    if own is not None and (order.days_ahead is None or own <= order.days_ahead):
+        return f"it keeps for {_days(own)}"
+    return f"you begin {_days(order.days_ahead or 0)} ahead at most"
 
 
 def _days(count: int) -> str:
@@ -314,7 +318,7 @@ def _after(moment: dt.datetime, hours: float) -> dt.datetime:
 def out_of_fridge(
     longest: tuple[int, str] | None, making: int, away: int, hold_h: float, limit_h: float
 ) -> Iterator[str]:
-    """Say how long the filled cake is out of the fridge, against the rule for homes."""
+    """Say how long the filled cake is out of the fridge: minutes of work, hours [h] on display and of the rule."""
     limit = duration(limit_h)
     if longest is not None:
         minutes, tier = longest

@@ -110,7 +110,7 @@ class Losses:
         return self.bowl + self.bag + self.trimming
 
     def scaled_to(self, whole: float) -> Losses:
-        """Return the same mix making up another whole, in equal thirds where there was none."""
+        """Return the same mix making up another whole [share], in equal thirds where there was none."""
         if self.whole == 0:
             return Losses(whole / 3, whole / 3, whole / 3)
         factor = whole / self.whole

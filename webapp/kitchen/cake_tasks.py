@@ -6,6 +6,7 @@ is worked on; the delivery last, in one go.
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -53,8 +54,8 @@ class CakeWork:
 
     ``crust`` is how long the coat crusts before it is smoothed, none where it is chilled instead. ``tempers`` is how
     long it stands in the kitchen before it leaves, ``stands`` how long on the table before the display. ``coat`` and
-    ``filling`` are the minutes to make them, none for the filling where the coat fills as well; beside them, how many
-    days before the display they may be made.
+    ``filling`` are the minutes to make them, none for the filling where the coat fills as well; beside them, how long
+    before the display they may be made.
     """
 
     family: str
@@ -66,8 +67,8 @@ class CakeWork:
     is_textured: bool
     is_dowelled: bool
     crust: Minutes | None
-    coat: tuple[Minutes, int]
-    filling: tuple[Minutes, int] | None
+    coat: tuple[Minutes, dt.timedelta]
+    filling: tuple[Minutes, dt.timedelta] | None
     travel: Minutes
     tempers: Minutes
     stands: Minutes
@@ -141,8 +142,8 @@ class _Bench:
             yield self.made("make-filling", *self.cake.filling)
         yield self.made("make-coat", *self.cake.coat)
 
-    def made(self, id_: str, minutes: Minutes, days: int) -> Described:
-        return Described(Task(id_, minutes.planned, days_ahead=days), id_, None, minutes, ())
+    def made(self, id_: str, minutes: Minutes, keeps: dt.timedelta) -> Described:
+        return Described(Task(id_, minutes.planned, keeps=keeps), id_, None, minutes, ())
 
     def filling(self, number: int) -> Iterator[Described]:
         ready = ("cool", "make-coat", *(("make-filling",) if self.cake.filling is not None else ()))

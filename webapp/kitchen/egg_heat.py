@@ -7,14 +7,15 @@ pasteurised before it was sold, does.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
 from webapp.catalogue.model import Catalogue, Fact, Formulation, HeatResistance
-from webapp.kitchen.syrup import boiling_point, specific_heat
+from webapp.kitchen.syrup import boiling_point, specific_heat, sugar_share_of
 from webapp.kitchen.water_activity import Range
 
+COOKED_C = 71.1  # 160 °F, at which USDA FSIS counts egg as cooked; see egg-cooking in rules.csv
 STEAM_J_G = 2257.0  # latent heat of water at 100 °C, IAPWS-95
 
 
@@ -93,10 +94,9 @@ def _pour_of(
     if not syrup or not egg:
         return None, {}
     facts = _facts_of(egg[0].ingredient.egg_part, catalogue)
-    syrup_g = sum(line.grams for line in syrup)
-    share = sum(line.grams * line.ingredient.sugar for line in syrup) / 100 / syrup_g
+    share = sugar_share_of(formulation)
     pour = Pour(
-        syrup_g=syrup_g,
+        syrup_g=sum(line.grams for line in syrup),
         sugar_share=share,
         syrup_c=boiling_point(share, altitude_m),
         egg_g=sum(line.grams for line in egg),
@@ -132,22 +132,54 @@ def decimal_time(resistance: HeatResistance, temperature_c: float) -> Range:
     return Range(at(resistance.d_min, resistance.z_k), min(ends), max(ends))
 
 
-def log_reduction(resistance: HeatResistance, temperature_c: float, held_min: float) -> Range:
-    """Return by how many powers of ten the bacteria fall while a temperature [°C] is held for so long [min].
-
-    Counts only the time at that temperature; warming up and cooling down are left out.
-    """
-    d = decimal_time(resistance, temperature_c)
-    return Range(held_min / d.likely, held_min / d.high, held_min / d.low)
-
-
 def is_extrapolated(resistance: HeatResistance, temperature_c: float) -> bool:
     """Whether a temperature [°C] lies further than 3 K from where D was measured."""
     return abs(temperature_c - resistance.temperature_c) > 3.0
 
 
-def closest_resistance(formulation: Formulation, known: Iterable[HeatResistance]) -> HeatResistance | None:
-    """Return the published resistance of Salmonella in the egg part of a formula with the most sugar beside it."""
+@dataclass(frozen=True, slots=True)
+class SlowestKill:
+    """The longest time [min] that any study gives for killing nine in ten at a temperature, sugar counted."""
+
+    decimal_min: Range
+    study: HeatResistance
+    sugar_factor: float
+
+    def log_reduction(self, held_min: float) -> Range:
+        """Return by how many powers of ten the bacteria fall while it is held for so long [min]."""
+        d = self.decimal_min
+        return Range(held_min / d.likely, held_min / d.high, held_min / d.low)
+
+
+def slowest_kill(
+    formulation: Formulation, known: Iterable[HeatResistance], temperature_c: float
+) -> SlowestKill | None:
+    """Return the slowest kill of Salmonella in the egg part of a formula that any study gives; none without egg.
+
+    Studies disagree several times over, with pH and strain; the slowest at each temperature is told. Figures without
+    sugar are made longer by what 10 % sucrose did in the study that measured both, as the mix has far more.
+    """
     parts = {line.ingredient.egg_part for line in formulation.lines} - {"none"}
     fitting = [row for row in known if row.egg_part in parts and row.organism == "salmonella"]
-    return max(fitting, key=lambda row: (row.sugar_pct, row.d_min), default=None)
+    factor = _sugar_factor(fitting)
+    kills = [_kill(row, temperature_c, 1.0 if row.sugar_pct else factor) for row in fitting]
+    return max(kills, key=lambda kill: kill.decimal_min.likely, default=None)
+
+
+def _kill(row: HeatResistance, temperature_c: float, factor: float) -> SlowestKill:
+    d = decimal_time(row, temperature_c)
+    return SlowestKill(Range(factor * d.likely, factor * d.low, factor * d.high), row, factor)
+
+
+def _sugar_factor(rows: Sequence[HeatResistance]) -> float:
+    """How many times as long the bacteria last with sugar, in the studies that measured both at one temperature."""
+    ratios = [
+        sweet.d_min / plain.d_min
+        for sweet, plain in product(rows, rows)
+        if sweet.sugar_pct and not plain.sugar_pct and _is_same_trial(sweet, plain)
+    ]
+    return max(ratios, default=1.0)
+
+
+def _is_same_trial(one: HeatResistance, other: HeatResistance) -> bool:
+    return (one.source, one.temperature_c) == (other.source, other.temperature_c)

@@ -122,7 +122,7 @@ class CakeAmounts:
 
 
 def cake_amounts(tiers: Sequence[TierSize], coat_mm: float, filling_mm: float, sponge_density: float) -> CakeAmounts:
-    """Return the amounts of a stack of tiers; ``sponge_density`` in g/mL."""
+    """Return the amounts of a stack of tiers; thicknesses in mm, ``sponge_density`` in g/mL."""
     return CakeAmounts(
         coat_ml=sum(tier.coat_ml(coat_mm) for tier in tiers),
         filling_ml=sum(tier.filling_ml(filling_mm) for tier in tiers),

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from webapp.kitchen.batches import SYRUP, Batch, Preparation, is_syrup_sugar, is_syrup_water
+from webapp.kitchen.egg_heat import COOKED_C
 from webapp.kitchen.syrup import boiling_point, water_boils_at
 
-EGG_SAFE_C = 71.1  # 160 °F, USDA FSIS; see the caution that goes with the step
 DISSOLVED_C = 50.0  # at which sugar no longer feels gritty between the fingers; common practice, no source
 MOST_BUTTER_C = 25.0  # foam temperature at which butter goes in; common practice: below its melting, about 35 °C
 
@@ -42,7 +42,7 @@ class HeatStep:
 
 
 def heat_steps(preparation: Preparation, batch: Batch, altitude_m: float) -> tuple[HeatStep, ...]:
-    """Return the hot steps of one batch; none for a family that heats nothing."""
+    """Return the hot steps of one batch at an altitude [m]; none for a family that heats nothing."""
     stages = {line.stage for line in batch.lines}
     cool = HeatStep("cool", MOST_BUTTER_C)
     if SYRUP in stages:
@@ -51,7 +51,7 @@ def heat_steps(preparation: Preparation, batch: Batch, altitude_m: float) -> tup
         return ()
     treatment = preparation.formulation.egg_treatment
     kind: Literal["water-bath", "dissolve"] = "water-bath" if treatment == "heated-71c" else "dissolve"
-    target = EGG_SAFE_C if kind == "water-bath" else DISSOLVED_C
+    target = COOKED_C if kind == "water-bath" else DISSOLVED_C
     return HeatStep(kind, target, water_boils_c=water_boils_at(altitude_m)), cool
 
 

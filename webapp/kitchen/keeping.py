@@ -44,7 +44,7 @@ def cells_touched(cells: Iterable[FoodCodeCell], table: str, activity: Range, ph
 
 
 def classify(cells: Iterable[FoodCodeCell], table: str, activity: float, ph: float) -> str:
-    """Return the class of one cell: ``non-tcs``, or ``pa`` where a product assessment is required.
+    """Return the class at a water activity [0..1] and a pH: ``non-tcs``, or ``pa``: a product assessment is required.
 
     Raises
     ------
@@ -79,8 +79,7 @@ def strictest(said: Iterable[Says]) -> Says:
 
 def findings(formulation: Formulation, water: WaterEstimate, catalogue: Catalogue) -> tuple[Finding, ...]:
     """Return what every rule says of a formula, in the order in which a page shows them."""
-    ph_fact = catalogue.formulation_fact(formulation, "ph")
-    ph, cells = Range(ph_fact.value, ph_fact.low, ph_fact.high), catalogue.food_code
+    ph, cells = Range.of(catalogue.formulation_fact(formulation, "ph")), catalogue.food_code
     return (
         food_code_finding("b", True, water.activity, ph, cells),
         # Table A is for food heated through and then packed so that nothing gets in: no coat is.
@@ -142,13 +141,13 @@ def home_rule(warmest_c: float, catalogue: Catalogue) -> TimeRule:
 
 
 def four_hour_rule(start_c: float, catalogue: Catalogue) -> TimeRule:
-    """Return the Food Code's 4 h for a business: from 41 °F or colder."""
+    """Return the Food Code's 4 h for a business, for a cake that starts so cold [°C]: from 41 °F or colder."""
     is_cold = start_c <= catalogue.fact("out:four-hours", "start_at_most").value
     return TimeRule("four-hours", catalogue.fact("out:four-hours", "hours").value, "" if is_cold else "start-too-warm")
 
 
 def six_hour_rule(start_c: float, warmest_food_c: float, catalogue: Catalogue) -> TimeRule:
-    """Return the Food Code's 6 h for a business: from 41 °F or colder, and never above 70 °F."""
+    """Return the Food Code's 6 h for a business: starts at 41 °F or colder, never gets above 70 °F (both in °C)."""
     is_cold = start_c <= catalogue.fact("out:six-hours", "start_at_most").value
     stays_cool = warmest_food_c <= catalogue.fact("out:six-hours", "food_at_most").value
     why: Literal["", "start-too-warm", "gets-too-warm", "start-and-gets-too-warm"]

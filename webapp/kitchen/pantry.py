@@ -7,10 +7,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from webapp.catalogue.model import Catalogue, Ingredient
+from webapp.catalogue.model import Catalogue, Ingredient, ListedAllergen
 from webapp.kitchen.household import MASSES, NoWeightError, Weighed, Weights, weigh
 from webapp.kitchen.recipe_lines import Amount, LineProblemError, ParsedLine, parse_line
-from webapp.kitchen.recipe_words import CONTAINERS, SIZES, is_remark, words_of
+from webapp.kitchen.recipe_words import CONTAINERS, SIZES, is_remark, singular, words_of
 
 # Two amounts of one line may differ by how a cup is filled or an egg is laid, not by more. Assumption.
 MOST_APART = 1.5
@@ -35,11 +35,15 @@ class ReadLine:
 
 @dataclass(frozen=True, slots=True)
 class Pantry:
-    """What the catalogue knows of ingredients: by their names made comparable, and what their measures weigh."""
+    """What the catalogue knows of ingredients: by their names made comparable, and what their measures weigh.
+
+    ``allergens`` are those that food laws name, with the words that ask for them.
+    """
 
     ingredients: Mapping[str, Ingredient]
     names: Names
     weights: Weights
+    allergens: tuple[ListedAllergen, ...]
 
     @classmethod
     def of(cls, catalogue: Catalogue) -> Pantry:
@@ -49,7 +53,7 @@ class Pantry:
         for name, id_ in (*catalogue.ingredient_names, *own):
             words = words_of(name)
             names[words] = tuple(dict.fromkeys((*names.get(words, ()), id_)))
-        return cls(catalogue.ingredients, names, catalogue.household)
+        return cls(catalogue.ingredients, names, catalogue.household, tuple(catalogue.allergens.values()))
 
     def read(self, text: str) -> ReadLine:
         """Read one line.
@@ -76,6 +80,7 @@ class Pantry:
             meant = self.names.get(words_of(line.count_as), ())
             if len(meant) != 1:
                 raise self._unknown(line, line.count_as)
+            self._refuse_lost_allergen(line, self.ingredients[meant[0]])
             return self.ingredients[meant[0]]
         found = self._meant(line)
         if not found:
@@ -86,6 +91,18 @@ class Pantry:
                 line.text, f"“{_said(line)}” can be {options}", self._which(line, found), "ambiguous", found
             )
         return self.ingredients[found[0]]
+
+    def _refuse_lost_allergen(self, line: ParsedLine, counted: Ingredient) -> None:
+        """Refuse to count as something else what goes by the name of an allergen that this does not hold."""
+        own = {word for name, ids in self.names.items() if counted.id in ids for word in name}
+        said = {*words_of(" ".join(line.names))} - own
+        for each in self.allergens:
+            lost = sorted(said & {singular(word) for word in each.named_by})
+            if lost and each.allergen not in counted.allergens:
+                name = counted.name.lower()
+                problem = f"“{lost[0]}” names {each.words.lower()}, and {name} has none: the allergen would be lost"
+                allowed = f"an ingredient that has it in the brackets, or the name without “{lost[0]}” if it holds none"
+                raise LineProblemError(line.text, problem, allowed, "unclear")
 
     def _meant(self, line: ParsedLine) -> tuple[str, ...]:
         """Return the ingredients that go by the name on the line."""

@@ -33,7 +33,7 @@ def slices_of(tier: TierSize, slice_ml: float) -> int:
 
 
 def servings_of(tiers: Sequence[TierSize], cupcakes: int, slice_ml: float) -> Servings:
-    """Return what an order serves; sponge and fillings count, the coat does not."""
+    """Return what an order serves in slices of a volume [mL]; sponge and fillings count, the coat does not."""
     return Servings(tuple(slices_of(tier, slice_ml) for tier in tiers), cupcakes)
 
 

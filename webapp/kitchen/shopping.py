@@ -30,7 +30,7 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class Purchase:
-    """One line of a shopping list: so many packs, what is left of them, the price of all and of what is used."""
+    """One line of a shopping list: packs, what is left of them [g, or pieces], the price of all and of what is used."""
 
     wanted: Wanted
     packs: int

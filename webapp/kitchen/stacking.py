@@ -60,7 +60,7 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class Stack:
-    """The whole stack; ``centre_dowel_cm`` is 0 for fewer than three tiers."""
+    """The whole stack [g, cm]; ``centre_dowel_cm`` is 0 for fewer than three tiers."""
 
     standings: tuple[Standing, ...]
     whole_g: float
@@ -75,7 +75,7 @@ def dowel_count(width_cm: float, supports: Supports) -> int:
 
 
 def stack_of(tiers: Sequence[TierMass], coat_mm: float, supports: Supports) -> Stack:
-    """Return how tiers, bottom first, stand on each other."""
+    """Return how tiers, bottom first, with a coat so thick [mm], stand on each other."""
     standings = tuple(_standing(place, tiers, coat_mm, supports) for place in range(len(tiers)))
     heights = [tier.size.height_cm + coat_mm / 10 + supports.board_mm / 10 for tier in tiers]
     whole_g = math.fsum(tier.whole_g for tier in tiers)

@@ -13,7 +13,7 @@ PASTEURISED = "-pasteurised"  # how the data end the id of an egg that was paste
 
 @dataclass(frozen=True, slots=True)
 class WeighedSwap:
-    """One swap in the grams of one formula.
+    """One swap in the grams [g] of one formula.
 
     ``ratio`` is grams of the new ingredient for one gram of the old; ``out_g`` goes out, ``in_g`` comes in, and
     ``water_g`` is added, or left out where it is negative and there is water to leave out.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from webapp.catalogue.model import Formulation
 from webapp.kitchen.water_activity import starzak_peacock
 
 SEA_LEVEL_PA = 101_325.0
@@ -77,6 +78,13 @@ def sugar_share_at(temperature_c: float, altitude_m: float = 0.0) -> float:
     if not low <= temperature_c <= high:
         raise ValueError(f"no syrup boils at {temperature_c:g} °C there; allowed: {low:.1f} to {high:.1f} °C")
     return _root(lambda share: boiling_point(share, altitude_m) - temperature_c, 0.0, MOST_SUGAR)
+
+
+def sugar_share_of(formulation: Formulation) -> float:
+    """Return the sugar over sugar and water [0..1] of a formula's syrup as it is poured; 0 where it has none."""
+    syrup = [line for line in formulation.lines if line.stage == "syrup"]
+    total = sum(line.grams for line in syrup)
+    return sum(line.grams * line.ingredient.sugar for line in syrup) / 100 / total if total > 0 else 0.0
 
 
 def water_left(sugar_g: float, temperature_c: float, altitude_m: float = 0.0) -> float:

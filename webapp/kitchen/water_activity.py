@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from webapp.catalogue.model import Catalogue, Formulation, Ingredient
+from webapp.catalogue.model import Catalogue, Fact, Formulation, Ingredient
 
 WATER_G_MOL = 18.01528
 SUCROSE, SALT = "sucrose", "salt"
@@ -28,6 +28,11 @@ class Range:
     likely: float
     low: float
     high: float
+
+    @classmethod
+    def of(cls, fact: Fact) -> Range:
+        """Return the range of a fact."""
+        return cls(fact.value, fact.low, fact.high)
 
 
 @dataclass(frozen=True, slots=True)

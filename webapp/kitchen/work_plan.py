@@ -31,8 +31,8 @@ class Task:
     ``minutes`` is how long it takes, of a wait how long at least when it ``can_last``: then it goes on, overnight
     too, until the next task takes the thing up. ``after`` names tasks that must have ended. A task ``at_once`` begins
     in the minute in which the task before it in the list ends. ``days_ahead`` is on how many days before the display
-    it may begin at most, none for any. ``places`` is how much of the fridge it takes while it lasts. ``is_away`` tells
-    what is done for the delivery, at whatever hour that is.
+    it may begin at most, none for any; ``keeps`` how long before the display, to the minute. ``places`` is how much of
+    the fridge it takes while it lasts. ``is_away`` tells what is done for the delivery, at whatever hour that is.
     """
 
     id: str
@@ -44,6 +44,7 @@ class Task:
     days_ahead: int | None = None
     places: int = 0
     is_away: bool = False
+    keeps: dt.timedelta | None = None
 
     @property
     def length(self) -> dt.timedelta:
@@ -113,10 +114,10 @@ class Order:
 
     def floor(self, task: Task) -> dt.datetime:
         """Return the earliest moment, in UTC, at which a task may begin."""
-        limits = [days for days in (task.days_ahead, self.days_ahead) if days is not None]
-        if not limits:
-            return _utc(self.now)
-        return max(_utc(self.now), self.keeps_from(min(limits)))
+        floors = [self.keeps_from(days) for days in (task.days_ahead, self.days_ahead) if days is not None]
+        if task.keeps is not None:
+            floors.append(_utc(self.display) - task.keeps)
+        return max([_utc(self.now), *floors])
 
     def keeps_from(self, days: int) -> dt.datetime:
         """Return the first moment, in UTC, of the day so many days before the display."""
@@ -516,20 +517,3 @@ def occupied(placed: Sequence[Placed]) -> int:
 def by_id(placed: Sequence[Placed]) -> Mapping[str, Placed]:
     """Index placed tasks by their id."""
     return {item.task.id: item for item in placed}
-
-
-__all__ = [
-    "Change",
-    "Miss",
-    "Order",
-    "Placed",
-    "Schedule",
-    "Task",
-    "WorkingHours",
-    "by_id",
-    "check_tasks",
-    "occupied",
-    "places_needed",
-    "schedule",
-    "smallest_changes",
-]

@@ -63,7 +63,7 @@ ASKED = {
 ASKED_OF_OWN = {
     "name": Asked("text", "What do you call it?", "its name"),
     "family": Asked("choice", "Which family is it?", "its family"),
-    "egg_treatment": Asked("choice", "How is the egg made safe?", "how its egg is made safe"),
+    "egg_treatment": Asked("choice", "How is the egg heated?", "how its egg is heated"),
     "lines": Asked("lines", "The recipe, one ingredient a line", "its lines"),
 }
 

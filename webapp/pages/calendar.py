@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from icalendar import Alarm, Calendar, Event
 
-from webapp.advice.work_plan import Wait, WorkPlan, WorkRow
+from webapp.advice.work_sheet import Wait, WorkPlan, WorkRow
 
 _PRODUCT = "-//coat-and-filling//kitchen work plan//EN"
 _BEFORE_HANDS = dt.timedelta(minutes=-10)
@@ -75,7 +75,8 @@ def _event(
     event.add("uid", str(uuid.uuid5(uuid.NAMESPACE_URL, f"{address}#{id_}")))
     event.add("dtstamp", stamp)
     event.add("dtstart", _moment(start, work))
-    event.add("dtend", _moment(end, work))
+    if end > start:  # an end must be later than its start; without one an event is a moment
+        event.add("dtend", _moment(end, work))
     event.add("summary", title)
     return event
 

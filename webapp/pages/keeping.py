@@ -9,19 +9,17 @@ from flask import Blueprint, Flask, Response, make_response, render_template, re
 from werkzeug.datastructures import MultiDict
 from wtforms import Form, SelectChoice, SelectField, StringField  # type: ignore[import-untyped]
 
-from webapp.advice.brief import Brief
 from webapp.advice.contract import Advice
 from webapp.advice.keeping import HELD_MIN, Event, guests_at_risk, keeping_of
 from webapp.advice.keeping_words import SAYS, percent_spread, reduction_text, spread
+from webapp.advice.substitutes import pairing_against_diet
 from webapp.catalogue.model import Catalogue, Formulation
-from webapp.errors import BriefError
-from webapp.pages.advisor import current_advisor, current_catalogue
-from webapp.pages.brief_address import Pair, address_of, brief_of, number
+from webapp.pages.advisor import current_advisor
+from webapp.pages.brief_address import address_of, number
+from webapp.pages.carried_brief import read_carried
 from webapp.pages.families import titles_of
-from webapp.pages.problem_texts import Shown, shown_problems
-from webapp.pages.substitutes import current_service
+from webapp.pages.problem_texts import Shown
 from webapp.pages.units_switch import reader_measures
-from webapp.units import Measures
 
 PAGE = "/keeping"
 FIELDS = ("coat", "filling", "setup_minutes")
@@ -38,7 +36,7 @@ def show() -> Response:
     own = MultiDict([pair for pair in pairs if pair[0] in FIELDS])
     carried = [pair for pair in pairs if pair[0] not in OWN_FIELDS]
     measures, problems = reader_measures(), list[Shown]()
-    brief, catalogue = _brief_and_catalogue(carried, measures, problems)
+    brief, catalogue = read_carried(carried, measures, problems)
     setup_h = _setup_h(own.get("setup_minutes", ""), problems)
     advice = current_advisor()(brief, measures) if brief is not None else None
     chosen = _chosen(own, catalogue, advice, problems)
@@ -56,6 +54,7 @@ def show() -> Response:
         problems=problems,
         errors={problem.element: problem.text for problem in problems},
         keeping=keeping,
+        against=pairing_against_diet(chosen, brief, catalogue) if chosen and brief else (),
         at_risk=keeping.at_risk if keeping else guests_at_risk(catalogue, measures, barred_by(advice)),
         planning=catalogue.rules["planning-help"],
         rules=catalogue.rules,
@@ -71,21 +70,6 @@ def show() -> Response:
         reduction_text=reduction_text,
     )
     return make_response(page, 422 if problems else 200)
-
-
-def _brief_and_catalogue(
-    carried: list[Pair], measures: Measures, problems: list[Shown]
-) -> tuple[Brief | None, Catalogue]:
-    """Read the brief that the address carries, if any, and the formulas that it brings along."""
-    if not carried:
-        return None, current_catalogue()
-    try:
-        brief = brief_of(carried)
-        return brief, current_service().entering(brief).catalogue
-    except BriefError as refused:
-        found = shown_problems(refused.problems, carried, measures)
-        problems += [Shown(each.field, "carried", each.text) for each in found]
-        return None, current_catalogue()
 
 
 def _setup_h(text: str, problems: list[Shown]) -> float:

@@ -19,15 +19,14 @@ from wtforms import (  # type: ignore[import-untyped]
 from webapp.advice.brief import Brief
 from webapp.advice.contract import CautionOut
 from webapp.advice.label import LAWS, Card, Component, Law, OwnSponge, listed_by, make_card
+from webapp.advice.substitutes import pairing_against_diet
 from webapp.catalogue.model import Catalogue, Formulation
-from webapp.errors import BriefError
-from webapp.pages.advisor import current_catalogue
-from webapp.pages.brief_address import Pair, address_of, brief_of, number
+from webapp.pages.brief_address import Pair, address_of, number
 from webapp.pages.brief_form import CheckboxesField
+from webapp.pages.carried_brief import read_carried
 from webapp.pages.families import titles_of
 from webapp.pages.formatters import words
-from webapp.pages.problem_texts import Shown, shown_problems
-from webapp.pages.substitutes import current_service
+from webapp.pages.problem_texts import Shown
 from webapp.pages.units_switch import reader_measures
 
 PAGE = "/label"
@@ -57,15 +56,9 @@ class Asked:
 def show() -> Response:
     pairs = [*request.args.items(multi=True)]
     own, carried = _of_card(pairs), [pair for pair in pairs if pair[0] not in OWN_FIELDS]
-    catalogue, measures = current_catalogue(), reader_measures()
     problems: list[Shown] = []
-    brief = Brief()
-    try:
-        brief = brief_of(carried)
-        catalogue = current_service().entering(brief).catalogue
-    except BriefError as refused:
-        found = shown_problems(refused.problems, carried, measures)
-        problems += [Shown(each.field, "carried", each.text) for each in found]
+    brief, catalogue = read_carried(carried, reader_measures(), problems)
+    brief = brief or Brief()
     asked = _judged(own, catalogue, problems) if "coat" in own else None
     card = None
     if asked is not None and not problems:
@@ -80,6 +73,7 @@ def show() -> Response:
         errors={problem.element: problem.text for problem in problems},
         asked=asked,
         card=card,
+        against=pairing_against_diet((asked.coat, asked.filling), brief, catalogue) if asked else (),
         brief=brief,
         brief_address=address_of(brief, "/") if carried else "",
         citations=titles_of(catalogue),
@@ -103,7 +97,8 @@ def _judged(own: MultiDict[str, str], catalogue: Catalogue, problems: list[Shown
             problems.append(Shown(field, field, f"Choose the {field} from the list."))
     if law is None:
         problems.append(Shown("law", "law", "Choose the list of allergens."))
-    lines = tuple(line.strip() for line in own.get("sponge_list", "").splitlines() if line.strip())
+    # Spaces of every width are one: a number and its unit come back from the page with one that does not break.
+    lines = tuple(" ".join(line.split()) for line in own.get("sponge_list", "").splitlines() if line.strip())
     problems += _line_problems(lines)
     slice_g = _slice(own.get("slice_g", ""), problems)
     codes = [code for field in ("sponge_allergens", "handled") for code in own.getlist(field) if code]

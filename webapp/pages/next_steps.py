@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
-from webapp.advice.brief import Brief
+from webapp.advice.brief import MOST_OWN, Brief
 from webapp.advice.contract import Advice
 from webapp.pages.brief_address import address_of
-
-MOST_OWN = 3
 
 
 @dataclass(frozen=True, slots=True)

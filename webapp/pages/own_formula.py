@@ -5,31 +5,29 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any
 from urllib.parse import urlencode
 
-from flask import Blueprint, Flask, current_app, make_response, render_template, request
+from flask import Blueprint, Flask, make_response, render_template, request
 from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response
 from wtforms import Form, SelectChoice, SelectField, StringField, TextAreaField  # type: ignore[import-untyped]
 
-from webapp.advice.brief import OwnFormula, read_brief
+from webapp.advice.brief import MOST_OWN, OwnFormula, read_brief
 from webapp.advice.own_figures import Figures, figures_of
 from webapp.advice.own_formulas import LineProblemError, OwnRecipe, understand
-from webapp.advice.service import Advisor as Service
 from webapp.catalogue.model import Catalogue
 from webapp.errors import BriefError, FieldProblem
-from webapp.pages.advisor import current_catalogue
+from webapp.pages.advisor import current_catalogue, current_service
 from webapp.pages.brief_address import Pair, address_of, brief_of, brief_shape, in_metric, own_pairs
 from webapp.pages.brief_fields import ASKED_OF_OWN, CHOICES
 from webapp.pages.families import composition_rows, titles_of
-from webapp.pages.formatters import tidy, words
+from webapp.pages.formatters import capital, tidy, words
 from webapp.pages.formula_links import OWN_PAGE
 from webapp.pages.problem_texts import Shown
 from webapp.units import Measures
 
 FIELDS = tuple(OwnFormula.model_fields)
-MOST_OWN = 3
 CHOICE = "choice-"
 EXAMPLE = "4 cups icing sugar\n1/2 cup butter, softened\n2 tbsp milk\n1 tsp vanilla\na pinch of salt"
 
@@ -65,7 +63,7 @@ def own_formula() -> Response:
         page |= _answered(typed, carried)
     form = _form_class()(MultiDict(page.pop("shown", typed)))
     form_page = render_template(
-        "own_formula.html", form=form, example=EXAMPLE, citations=titles_of(current_catalogue()), tell=Tell(), **page
+        "own_formula.html", form=form, example=EXAMPLE, citations=titles_of(current_catalogue()), tell=Teller(), **page
     )
     return make_response(form_page, 422 if page["problems"] else 200)
 
@@ -118,7 +116,7 @@ def _refused(refused: BriefError, typed: dict[str, str]) -> dict[str, Any]:
 def _shown(problem: FieldProblem) -> Shown:
     leaf = next((part for part in problem.field.split(".") if part in FIELDS), "lines")
     said = f"{ASKED_OF_OWN[leaf].noun}: {problem.problem}. What fits: {problem.allowed}."
-    return Shown(problem.field, leaf, said[:1].upper() + said[1:])
+    return Shown(problem.field, leaf, capital(said))
 
 
 def _errors(problems: list[Shown]) -> dict[str, str]:
@@ -135,7 +133,7 @@ def _choosing(recipe: OwnRecipe, kept: list[int], catalogue: Catalogue) -> Itera
         if line.options and line.kind in ("ambiguous", "unknown") and "[" not in line.text:
             name = f"{CHOICE}{kept[place]}"
             options = [Option(f"{id_} {line.text}", catalogue.ingredients[id_].name) for id_ in line.options]
-            yield Choosing(name, line.text, _capital(line.problem), line.kind == "ambiguous", options)
+            yield Choosing(name, line.text, capital(line.problem), line.kind == "ambiguous", options)
 
 
 def _line_problems(recipe: OwnRecipe, choosing: list[Choosing], kept: list[int]) -> Iterator[Shown]:
@@ -152,18 +150,14 @@ def _said(line: LineProblemError, is_asked: bool) -> str:
 
 def _misfit_problems(recipe: OwnRecipe) -> Iterator[Shown]:
     for misfit in recipe.misfits:
-        yield Shown(misfit.part, misfit.part, f"{_capital(misfit.problem)}. What fits: {misfit.allowed}.")
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+        yield Shown(misfit.part, misfit.part, f"{capital(misfit.problem)}. What fits: {misfit.allowed}.")
 
 
 def _made(own: OwnFormula, recipe: OwnRecipe, carried: list[Pair]) -> dict[str, Any]:
     made = recipe.formulation
     assert made is not None
     brief = with_own_formula(carried, own)
-    figures = figures_of(made, cast(Service, current_app.extensions["service"]))
+    figures = figures_of(made, current_service())
     return {
         "made": made,
         "figures": figures,
@@ -207,8 +201,8 @@ def _form_class() -> type[Form]:
     return type("OwnFormulaForm", (Form,), fields)
 
 
-class Tell:
-    """Sentences of the page."""
+class Teller:
+    """Puts the figures of a formula into words."""
 
     def softening(self, figures: Figures, measures: Measures) -> str:
         ends = measures.temperatures(figures.softens.low, figures.softens.high)

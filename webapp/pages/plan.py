@@ -11,18 +11,18 @@ from werkzeug.wrappers import Response as AnyResponse
 from webapp.advice.brief import Brief
 from webapp.advice.contract import Advice
 from webapp.advice.kitchen_plan import KitchenPlan, PlanOptions, plan_kitchen, rings_filling, usual_packs
-from webapp.advice.work_plan import WorkOptions, WorkPlan, plan_work
+from webapp.advice.work_plan import WorkOptions, plan_work
+from webapp.advice.work_sheet import WorkPlan
 from webapp.catalogue.model import Catalogue
 from webapp.errors import BriefError
 from webapp.pages import plan_words
 from webapp.pages.advice_page import refused_page
-from webapp.pages.advisor import current_advisor, current_catalogue
+from webapp.pages.advisor import current_advisor, current_catalogue, current_service
 from webapp.pages.brief_address import Pair, address_of, brief_of, pairs_of
 from webapp.pages.families import titles_of
 from webapp.pages.plan_options import apart, options_form, options_of, shown, with_options
 from webapp.pages.problem_texts import Shown
 from webapp.pages.spreadsheets import CSV, XLSX, csv_of, xlsx_of
-from webapp.pages.substitutes import current_service
 from webapp.pages.units_switch import reader_measures
 from webapp.units import MEASURES, Measures
 
@@ -141,24 +141,16 @@ def _page(page: str, template: str) -> AnyResponse:
 
 
 def _work(asked: Asked, measures: Measures) -> WorkPlan | None:
-    plan, options = asked.plan, asked.options
+    plan = asked.plan
     if plan is None:
         return None
-    usual = WorkOptions()
     batches = {role: sum(batch.times for batch in m.preparation.batches) for m in plan.makings for role in m.roles}
     return plan_work(
         current_service().entering(asked.brief),
         asked.brief,
         plan.coat,
         plan.filling,
-        WorkOptions(
-            work_from=options.work_from or usual.work_from,
-            work_to=options.work_to or usual.work_to,
-            fridge_tiers=options.fridge_tiers,
-            days_ahead=usual.days_ahead if options.days_ahead is None else options.days_ahead,
-            coat_batches=batches.get("coat", 1),
-            filling_batches=batches.get("filling", 1),
-        ),
+        WorkOptions.of(asked.options, batches.get("coat", 1), batches.get("filling", 1)),
         now=dt.datetime.now().astimezone(),  # the clock is read here, at the border
         measures=measures,
     )

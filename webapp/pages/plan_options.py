@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import Any, get_args
 from urllib.parse import urlencode
 
 from werkzeug.datastructures import MultiDict
 from wtforms import Form, SelectChoice, SelectField, StringField  # type: ignore[import-untyped]
 
 from webapp.advice.kitchen_plan import Pack
-from webapp.advice.plan_options import PlanOptions, read_options
+from webapp.advice.plan_options import Currency, PlanOptions, read_options
 from webapp.catalogue.model import Catalogue
 from webapp.errors import FieldProblem
 from webapp.pages.brief_address import Pair, number, plain
+from webapp.pages.formatters import capital
 from webapp.pages.problem_texts import Shown
 
 NAMES = frozenset(PlanOptions.model_fields)
@@ -49,7 +50,7 @@ CHOICES = {
         "jumbo": "Jumbo",
     },
     "slice": {"wedding": "Wedding: 2.5 × 5 × 10 cm (1 × 2 × 4 in)", "party": "Party: 4 × 5 × 10 cm (1½ × 2 × 4 in)"},
-    "currency": {code: code for code in ("EUR", "GBP", "USD", "CAD", "AUD", "NZD", "CHF", "INR", "ZAR", "JPY")},
+    "currency": {code: code for code in get_args(Currency)},
 }
 ENTRIES = {
     "guests": "Guests",
@@ -135,7 +136,7 @@ def shown(problems: Iterable[FieldProblem]) -> list[Shown]:
 def _shown(problem: FieldProblem) -> Shown:
     name = problem.field.partition(".")[0]
     noun = NOUNS.get(name, f"“{problem.field}”")
-    text = f"{noun[:1].upper()}{noun[1:]}: {problem.problem}. What fits: {problem.allowed}."
+    text = f"{capital(noun)}: {problem.problem}. What fits: {problem.allowed}."
     return Shown(problem.field, name if name in NOUNS and name != "price" else "plan-options", text)
 
 

@@ -11,7 +11,7 @@ from webapp.advice.brief import Brief, Tier
 from webapp.errors import FieldProblem
 from webapp.pages.brief_address import brief_shape, in_metric
 from webapp.pages.brief_fields import ASKED, ASKED_OF_OWN, CRITERIA, WHOLE, bounds_of
-from webapp.pages.formatters import tidy
+from webapp.pages.formatters import capital, tidy
 from webapp.pages.quantities import QUANTITY_OF, name_in
 from webapp.units import Measures
 
@@ -79,7 +79,7 @@ def _text(problem: FieldProblem, leaf: str, entered: Any, measures: Measures) ->
         return f"Enter {noun} as {_FORMATS[leaf]}."
     if asked.kind in ("choice", "yes-no"):
         return f"Choose {noun} from the list."
-    return f"{_capital(noun)}: {problem.problem}. What fits: {_in_words(problem.allowed, leaf, measures)}."
+    return f"{capital(noun)}: {problem.problem}. What fits: {_in_words(problem.allowed, leaf, measures)}."
 
 
 def _number_text(noun: str, field: str, measures: Measures) -> str:
@@ -114,10 +114,6 @@ def _in_words(allowed: str, field: str, measures: Measures) -> str:
         return f"{tidy(quantity.show(float(match[0]), measures))} {quantity.unit(measures)}"
 
     return _DIGITS.sub(rewritten, allowed)
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _at(shape: Any, path: str) -> Any:

@@ -13,6 +13,8 @@ from webapp.pages.plan_words import KINDS
 CSV, XLSX = "text/csv; charset=utf-8", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 Cell = str | float | int
 MOST_WIDTH = 44
+# What begins a formula, in the full width of East Asian keyboards too, which some spreadsheets read alike.
+BEGINS_FORMULA = ("=", "+", "-", "@", "\t", "＝", "＋", "－", "＠")
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +89,7 @@ def _balance(plan: KitchenPlan) -> tuple[tuple[Cell, ...], ...]:
         ("Taken off in smoothing", -balance.trimming_g),
         ("Over", -balance.over_g),
     )
-    return tuple((what, round(grams, 1)) for what, grams in rows)
+    return tuple((what, round(grams, 1) + 0.0) for what, grams in rows)  # nothing has no sign
 
 
 def _stack(plan: KitchenPlan) -> tuple[tuple[Cell, ...], ...]:
@@ -126,7 +128,7 @@ def _cell(value: Cell) -> str:
 
 def _harmless(text: str) -> str:
     """Keep a name that someone typed from being read as a formula."""
-    return f"'{text}" if text.startswith(("=", "+", "-", "@", "\t")) else text
+    return f"'{text}" if text.startswith(BEGINS_FORMULA) else text
 
 
 def xlsx_of(plan: KitchenPlan) -> bytes:

@@ -6,22 +6,20 @@ import datetime as dt
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any
 from urllib.parse import urlencode
 
-from flask import Blueprint, Flask, Response, current_app, make_response, render_template, request
+from flask import Blueprint, Flask, Response, make_response, render_template, request
 from werkzeug.datastructures import MultiDict
 from wtforms import Form, SelectChoice, SelectField  # type: ignore[import-untyped]
 
-from webapp.advice.brief import Brief, OwnFormula
-from webapp.advice.service import Advisor as Service
+from webapp.advice.brief import MOST_OWN, Brief, OwnFormula
 from webapp.advice.substitutes import (
     AVOIDABLE,
     Avoided,
     Effect,
     Fit,
     Offence,
-    Range,
     Substitutes,
     Way,
 )
@@ -36,7 +34,7 @@ from webapp.advice.substitutes_contract import (
 )
 from webapp.catalogue.model import Catalogue, Fact
 from webapp.errors import BriefError, FieldProblem
-from webapp.pages.advisor import current_catalogue
+from webapp.pages.advisor import current_catalogue, current_service
 from webapp.pages.brief_address import Pair, address_of, brief_of, brief_shape, in_metric
 from webapp.pages.brief_fields import CHOICES
 from webapp.pages.brief_form import CheckboxesField
@@ -48,7 +46,6 @@ from webapp.units import Measures
 
 PAGE = "/substitutes"
 OWN_FIELDS = frozenset({"formulation", "avoid", "units"})
-MOST_OWN = 3
 AVOIDED: Mapping[str, str] = CHOICES["diet"] | {"bone-char-free": "Cane sugar refined with bone char"}
 FIDELITIES = {
     "faithful": "Faithful: the same icing",
@@ -77,10 +74,6 @@ class ShownEffect:
     before: str
     after: str
     effect: Effect
-
-
-def current_service() -> Service:
-    return cast(Service, current_app.extensions["service"])
 
 
 def asked_shape(pairs: Iterable[Pair]) -> dict[str, Any]:
@@ -202,8 +195,8 @@ class Teller:
             ShownEffect(
                 _word(effect),
                 _likely(effect, self.measures),
-                _range(effect, effect.before, self.measures),
-                _range(effect, effect.after, self.measures),
+                _range(effect, effect.before.low, effect.before.likely, effect.before.high, self.measures),
+                _range(effect, effect.after.low, effect.after.likely, effect.after.high, self.measures),
                 effect,
             )
             for effect in way.effects
@@ -248,7 +241,7 @@ def _with_water(grams: float) -> str:
 
 
 def _word(effect: Effect) -> str:
-    change = effect.after.value - effect.before.value
+    change = effect.after.likely - effect.before.likely
     less, same, more = VERBAL[effect.name]
     if abs(change) < NOTICED[effect.name]:
         return same
@@ -256,15 +249,14 @@ def _word(effect: Effect) -> str:
 
 
 def _likely(effect: Effect, measures: Measures) -> str:
-    before, after = (_range(effect, Range(n.value, n.value, n.value), measures) for n in (effect.before, effect.after))
+    before, after = (_range(effect, n.likely, n.likely, n.likely, measures) for n in (effect.before, effect.after))
     return f"({after})" if before == after else f"({before} → {after})"
 
 
-def _range(effect: Effect, numbers: Range, measures: Measures) -> str:
-    low, value, high = numbers.low, numbers.value, numbers.high
+def _range(effect: Effect, low: float, likely: float, high: float, measures: Measures) -> str:
     if effect.unit != "C":
-        low, value, high = (round(number, 1 if effect.unit == "feel" else 0) for number in (low, value, high))
-    fact = Fact("", effect.name, value, low, high, effect.unit, effect.basis, "", "", dt.date.min)
+        low, likely, high = (round(number, 1 if effect.unit == "feel" else 0) for number in (low, likely, high))
+    fact = Fact("", effect.name, likely, low, high, effect.unit, effect.basis, "", "", dt.date.min)
     return fact_range(fact, measures)
 
 

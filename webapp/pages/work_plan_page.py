@@ -6,9 +6,11 @@ from dataclasses import dataclass
 
 from flask import Flask, Response, make_response
 
-from webapp.advice.work_plan import WorkPlan
+from webapp.advice.work_sheet import WorkPlan
 from webapp.pages.advisor import current_catalogue
 from webapp.pages.work_timeline import Timeline, timeline_of
+
+ASK_FOR_LESS = "No single change within two weeks does. Ask for less: fewer tiers, no piping, or a textured coat."
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +20,7 @@ class WorkPage:
     timeline: Timeline | None
     citations: dict[str, str]
     display_clock: str
+    ask_for_less: str = ASK_FOR_LESS
 
 
 def shown_work(work: WorkPlan) -> WorkPage:
@@ -32,7 +35,7 @@ def shown_work(work: WorkPlan) -> WorkPage:
 def calendar_response(work: WorkPlan, address: str) -> Response:
     """Give the plan as a calendar file, or say why there is none; ``address`` is the plan's own page."""
     if not work.fits:
-        lines = [work.headline, *work.cannot, "What would make it fit:", *work.changes]
+        lines = [work.headline, *work.cannot, "What would make it fit:", *(work.changes or [ASK_FOR_LESS])]
         response = make_response("\n".join(lines) + "\n", 409)
         response.mimetype = "text/plain"
         return response

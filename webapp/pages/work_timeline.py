@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from webapp.advice.work_plan import WorkDay, WorkPlan, WorkRow
+from webapp.advice.work_sheet import WorkDay, WorkPlan, WorkRow
 
 WIDTH = 320
 _LEFT, _RIGHT = 6.0, 314.0

@@ -1,0 +1,69 @@
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from tests.advice.asking import asked
+from webapp.advice.food_clock import FoodClock, food_clock, food_clock_sentence, food_clock_short, rule_for_homes
+from webapp.catalogue.model import Catalogue
+from webapp.units import METRIC
+
+PARTY = {"setting": "shade", "air_high_c": 30.0, "hold_hours": 3.0}
+
+
+@pytest.mark.parametrize(
+    ("before", "hold", "limit", "hot_above", "start_c", "said"),
+    [
+        (
+            0,
+            1.5,
+            2,
+            None,
+            4,
+            "You ask for 1 h 30 min out of the fridge; the rule for homes is 2 h. Your local food code comes first.",
+        ),
+        (0.75, 3, 2, None, 4, "so serve it by 16:15."),
+        (2.5, 3, 2, None, 4, "so already over on arrival."),
+        (0, 3, 1, 32.2, 4, "the rule for homes is 1 h, as it is above 32 °C"),
+        (0, 3, 2, None, 18, "out of the kitchen, where its time out began before"),
+    ],
+)
+def test_the_clock_of_food_is_told_apart(
+    before: float, hold: float, limit: float, hot_above: float | None, start_c: float, said: str
+) -> None:
+    counted = FoodClock(before + hold, limit, before, hot_above)
+    assert said in food_clock_sentence(counted, dt.time(15, 0), start_c, METRIC)
+
+
+@pytest.mark.parametrize(
+    ("fields", "allows_h"),
+    [
+        ({}, 2),
+        ({"air_high_c": 33.0}, 1),
+        ({"travel_minutes": 10.0, "travel_c": 35.0}, 1),
+        ({"travel_c": 35.0}, 2),  # nobody drives
+    ],
+)
+def test_the_warmest_air_that_the_cake_meets_decides(
+    catalogue: Catalogue, fields: dict[str, Any], allows_h: float
+) -> None:
+    assert rule_for_homes(asked(**PARTY | fields), catalogue).allows_h == allows_h
+
+
+def test_drive_and_set_up_count_before_the_display(catalogue: Catalogue) -> None:
+    counted = food_clock(asked(**PARTY, travel_minutes=30.0), catalogue, setup_h=0.25)
+    assert (counted.before_h, counted.out_h, counted.limit_h) == (0.75, 3.75, 2)
+    assert counted.is_longer
+    assert food_clock_short(counted) == "Food rule for homes: 2 h; you ask for 3 h 45 min"
+
+
+def test_the_hours_are_those_of_the_data(catalogue: Catalogue) -> None:
+    facts = dict(catalogue.facts)
+    facts["out:home", "hours"] = replace(facts["out:home", "hours"], value=3.5)
+    facts["out:home", "hot_above"] = replace(facts["out:home", "hot_above"], value=31.0)
+    changed = replace(catalogue, facts=facts)
+    assert food_clock(asked(**PARTY), changed) == FoodClock(3, 3.5, 0)
+    assert food_clock(asked(**PARTY | {"air_high_c": 32.0}), changed).hot_above_c == 31.0
