@@ -9,7 +9,7 @@ from webapp.units import MEASURES, METRIC, UK, US, Measures
     ("measures", "said"),
     [
         (METRIC, ("31 °C", "20 to 30 °C", "3 °C", "30 cm", "7 mm", "450 g", "1.2 kg")),
-        (US, ("88 °F", "68 to 86 °F", "5 °F", "11.75 in", "1/4 in", "16 oz", "2.6 lb")),
+        (US, ("88 °F", "68 to 86 °F", "5 °F", "11.75 in", "1/4 in", "1 lb", "2 lb 10 oz")),
         (UK, ("31 °C", "20 to 30 °C", "3 °C", "11.75 in", "7 mm", "450 g", "1.2 kg")),
     ],
     ids=lambda value: value.name if isinstance(value, Measures) else "",

@@ -117,7 +117,10 @@ class Measures:
         if not self.is_customary("mass"):
             return f"{_whole(grams)} g" if grams < 1000 else f"{grams / 1000:.1f} kg"
         ounces = grams / GRAMS_PER_OUNCE
-        return f"{ounces:.2g} oz" if ounces < 16 else f"{ounces / 16:.1f} lb"
+        pounds, over = divmod(_whole(ounces), 16)
+        if not pounds:
+            return f"{ounces:.2g} oz"
+        return f"{pounds} lb {over} oz" if over else f"{pounds} lb"
 
     def duration(self, hours: float) -> str:
         """Write a time span [h] to five minutes."""

@@ -3,8 +3,10 @@ from __future__ import annotations
 import pytest
 
 from tests.advice.asking import THREE_TIERS, asked
+from webapp.advice.heat import tier_sizes
 from webapp.advice.label import Card, OwnSponge, listed_by, make_card
 from webapp.catalogue.model import Catalogue
+from webapp.kitchen.servings import servings_of
 
 PLAIN = OwnSponge(("wheat flour", "sugar", "eggs", "butter"), frozenset({"gluten", "egg", "milk"}))
 
@@ -41,8 +43,8 @@ def test_one_buttercream_in_both_places_is_named_once(card) -> None:
 def test_cupcakes_have_no_filling_and_are_the_serving(card) -> None:
     made = card("american-butter", "swiss-butter", tiers=[], cupcakes=24)
     assert "Buttercream inside" not in [part.name for part in made.components]
-    assert made.serving.is_cupcake
-    assert made.serving.grams == pytest.approx(sum(part.grams for part in made.components) / 24)
+    assert made.cake.serving.is_cupcake
+    assert made.cake.serving.grams == pytest.approx(sum(part.grams for part in made.components) / 24)
 
 
 def test_allergens_are_those_of_the_law_in_its_order(card) -> None:
@@ -69,26 +71,38 @@ def test_labels_to_read_are_those_that_may_hold_an_allergen(card) -> None:
     assert {each.ingredient.id for each in made.to_check} == {"plant-block", "powdered-sugar"}
 
 
-def test_a_slice_is_a_wedding_slice_of_this_cake_or_as_said(card, catalogue: Catalogue) -> None:
+def test_a_slice_is_that_of_the_kitchen_plan_or_as_said(card, catalogue: Catalogue) -> None:
+    """All slices of the plan's size together weigh what the cake does, within the one that is cut short."""
     taken, said = card("swiss-butter", "swiss-butter"), card("swiss-butter", "swiss-butter", slice_g=120.0)
-    assert 50 < taken.serving.grams < 90  # 131 mL of a cake between the density of sponge and of buttercream
-    assert (said.serving.grams, said.serving.taken_g) == (120.0, taken.serving.grams)
-    assert said.per_slice.energy_kcal == pytest.approx(1.2 * said.per_100_g.energy_kcal)
+    cuts = servings_of(tier_sizes(asked(), catalogue)[:1], 0, catalogue.fact("slice:wedding", "volume").value).whole
+    whole_g = sum(part.grams for part in taken.components)
+    assert cuts <= whole_g / taken.cake.serving.taken_g < cuts + 1
+    assert taken.cake.serving.low_g < taken.cake.serving.taken_g < taken.cake.serving.high_g
+    assert (said.cake.serving.grams, said.cake.serving.taken_g) == (120.0, taken.cake.serving.taken_g)
+    assert said.cake.per_slice.energy_kcal == pytest.approx(1.2 * said.cake.per_100_g.energy_kcal)
+
+
+def test_cupcakes_beside_a_cake_do_not_change_its_slice(card) -> None:
+    alone, beside = card("swiss-butter", "swiss-butter"), card("swiss-butter", "swiss-butter", cupcakes=48)
+    assert beside.cake.serving.taken_g == pytest.approx(alone.cake.serving.taken_g)
 
 
 def test_the_whole_lies_between_the_sponge_and_the_buttercream(card, catalogue: Catalogue) -> None:
     made = card("swiss-butter", "french-butter")
     sponge = catalogue.fact("sponge-nutrition", "energy").value
-    assert sponge < made.per_100_g.energy_kcal < made.icing_per_100_g.energy_kcal
+    assert sponge < made.cake.per_100_g.energy_kcal < made.icing_per_100_g.energy_kcal
 
 
 def test_the_lists_are_as_long_as_the_laws_say(catalogue: Catalogue) -> None:
     assert [len(listed_by(law, catalogue)) for law in ("us", "eu")] == [9, 14]
 
 
-def test_no_sponge_is_no_fault(card) -> None:
-    made = card("swiss-butter", "swiss-butter", sponge=OwnSponge((), frozenset()))
+def test_a_sponge_that_is_not_listed_leaves_the_buttercream_alone(card) -> None:
+    made = card("swiss-butter", "swiss-butter", sponge=OwnSponge((), frozenset({"gluten"})))
+    assert made.cake is None
+    assert [part.name for part in made.components] == ["Buttercream"]
     assert [each.allergen for each in made.listed] == ["milk", "egg"]
+    assert [each.allergen for each in made.ticked_without_list] == ["gluten"]
 
 
 def test_a_line_that_speaks_of_an_allergen_asks_for_its_tick(card) -> None:
@@ -98,3 +112,48 @@ def test_a_line_that_speaks_of_an_allergen_asks_for_its_tick(card) -> None:
         ("Plain flour", "gluten"),
         ("almonds, ground", "tree-nut"),
     ]
+
+
+@pytest.mark.parametrize(
+    ("line", "law", "asks"),
+    [
+        ("casein", "us", "milk"),
+        ("lactose", "eu", "milk"),
+        ("buttermilk powder", "us", "milk"),
+        ("crème fraîche", "eu", "milk"),
+        ("dried albumen", "us", "egg"),
+        ("3 yolks", "eu", "egg"),
+        ("the white of two", "us", "egg"),
+        ("mayonnaise", "us", "egg"),
+        ("mayonnaise", "eu", "mustard"),
+        *((grain, law, "gluten") for grain in ("durum", "farro", "einkorn", "triticale") for law in ("us", "eu")),
+        *((grain, law, "gluten") for grain in ("kamut", "graham crumbs", "breadcrumbs") for law in ("us", "eu")),
+        ("frangipane", "us", "tree-nut"),
+        ("gianduja", "eu", "tree-nut"),
+        ("pine kernels", "us", "tree-nut"),
+        ("groundnut oil", "eu", "peanut"),
+        ("lobster", "us", "crustacean"),
+        ("mussels", "eu", "mollusc"),
+        ("clam", "eu", "mollusc"),
+        ("snail", "eu", "mollusc"),
+        ("celeriac", "eu", "celery"),
+    ],
+)
+def test_common_names_of_an_allergen_ask_for_its_tick(card, line: str, law, asks: str) -> None:
+    made = card("swiss-butter", "swiss-butter", law, OwnSponge((line,), frozenset()))
+    assert (line, asks) in [(said, each.allergen) for said, each in made.unticked]
+
+
+@pytest.mark.parametrize("line", ["white sugar", "cream of tartar", "white vinegar", "pineapple"])
+def test_a_word_that_names_something_else_is_not_asked_about(card, line: str) -> None:
+    assert card("swiss-butter", "swiss-butter", sponge=OwnSponge((line,), frozenset())).unticked == ()
+
+
+def test_the_kind_is_printed_or_its_place_left_open(card) -> None:
+    held = frozenset({"gluten", "tree-nut"})
+    blank = card("swiss-butter", "swiss-butter", "eu", OwnSponge(("flour", "nuts"), held))
+    assert [each.allergen for each in blank.unsaid_kinds] == ["gluten", "tree-nut"]
+    sponge = OwnSponge(("flour", "nuts"), held, {"gluten": ("wheat",), "tree-nut": ("hazelnut", "walnut")})
+    said = card("swiss-butter", "swiss-butter", "eu", sponge)
+    assert said.unsaid_kinds == ()
+    assert said.words_of(held) == ("Cereals containing gluten (wheat)", "Nuts (hazelnut, walnut)")

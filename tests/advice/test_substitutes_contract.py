@@ -37,6 +37,10 @@ def written(advisor: Advisor, **asked) -> SubstitutesOut:
         ({"formulation": "swiss-butter", "brief": {"tiers": [{"width_cm": 2}]}}, "brief.tiers.0.width_cm"),
         ({"formulation": "swiss-butter", "brief": {"setting": "indoors", "x": 1}}, "brief.x"),
         ({"formulation": "swiss-butter", "extra": 1}, "extra"),
+        (
+            {"formulation": "swiss-butter", "brief": {"own_formulas": [{"family": "american", "lines": ["x"]}]}},
+            "brief.own_formulas.0.name",
+        ),
     ],
 )
 def test_a_bad_field_is_named_with_what_is_allowed(advisor: Advisor, asked, field: str) -> None:
@@ -101,9 +105,9 @@ def test_what_is_no_question_at_all_is_told_by_the_names_of_its_fields(body: str
     assert all(name in problem.allowed for name in ("formulation", "avoid", "brief"))
 
 
-def test_an_own_formula_of_the_brief_is_named_as_within_the_brief() -> None:
+def test_an_own_formula_of_the_brief_is_named_as_within_the_brief(advisor: Advisor) -> None:
     own = {"name": "A", "family": "american", "lines": ["1 cup sugar"]}
     asked = read_request(json.dumps({"formulation": "swiss-butter", "brief": {"own_formulas": [own]}}))
     with pytest.raises(BriefError) as refused:
-        answer(asked, advisor(), dt.date(2026, 6, 1))
+        answer(asked, advisor, TODAY)
     assert [problem.field for problem in refused.value.problems] == ["brief.own_formulas.0.lines.0"]

@@ -148,7 +148,7 @@ def test_a_fridge_too_small_is_told_with_the_places_that_are_missing(plan):
 def test_a_short_working_day_is_told_with_a_longer_one(plan):
     work = plan(tiers=THREE_TIERS, options=WorkOptions(dt.time(17), dt.time(20), None, 1))
     assert not work.fits
-    assert work.changes[0].startswith("Work 12:00 to 20:00 instead of 17:00 to 20:00")
+    assert work.changes[0].startswith("Work 10:30 to 20:00 instead of 17:00 to 20:00")
     assert any(change.startswith("Begin up to") for change in work.changes)
 
 
@@ -167,8 +167,8 @@ def test_hours_of_shape_and_of_food_safety_are_told_apart(plan):
 
 
 def test_above_32_degrees_the_rule_is_one_hour(plan):
-    assert "1 h of the rule" in plan(setting="shade", air_high_c=35).clocks[0]
-    assert "2 h of the rule" in plan(setting="shade", air_high_c=25).clocks[0]
+    assert "1 h of that rule in such heat" in plan(setting="shade", air_high_c=35).clocks[1]
+    assert "2 h of that rule" in plan(setting="shade", air_high_c=25).clocks[1]
 
 
 def test_the_minutes_are_shown_with_their_basis(plan):
@@ -204,3 +204,65 @@ def test_nothing_is_made_sooner_than_it_keeps_until_the_cake_is_cut(plan, adviso
     assert work.cut - made.earliest <= dt.timedelta(days=keeps)
     filled = next(row for row in work.rows if row.title.startswith("Level and fill"))
     assert made.earliest <= filled.earliest
+
+
+def test_the_kitchen_is_not_judged_by_the_heat_of_the_venue(plan):
+    hot = plan("american-butter", piping="rosettes", setting="shade", air_high_c=35, hold_hours=0.75, travel_minutes=0)
+    assert "within the 2 h of the rule for homes in a kitchen" in hot.clocks[0]
+    assert "of that rule in such heat" in hot.clocks[1] and "in all" in hot.clocks[1]
+
+
+def test_the_end_of_the_rule_for_homes_is_counted_from_the_fridge(plan):
+    work = plan(travel_minutes=30, hold_hours=3)
+    out = next(row.start for row in work.rows if row.title == "Box")
+    assert work.serve_by.startswith(f"Out of the fridge {out:%H:%M}; the 2 h rule for homes ends")
+    assert f"ends {out + dt.timedelta(hours=2):%H:%M}, before it is cut at 18:00." in work.serve_by
+    assert f"allows 4 h from the cold: {out + dt.timedelta(hours=4):%H:%M}." in work.serve_by
+
+
+def test_in_the_heat_the_hour_is_said_with_its_limit(plan):
+    assert "the 1 h rule for homes above 32 °C ends" in plan(setting="shade", air_high_c=35).serve_by
+
+
+def test_a_cake_that_leaves_warm_has_no_time_of_a_business(plan):
+    assert "leaves too warm" in plan(start_c=15).serve_by
+
+
+def test_a_plan_that_does_not_fit_has_no_time_to_serve_by(plan):
+    assert plan(now=dt.datetime(2026, 6, 20, 13, tzinfo=ROME)).serve_by == ""
+
+
+def test_the_headline_names_the_day_of_every_clock(plan):
+    work = plan(tiers=THREE_TIERS, travel_minutes=30)
+    assert work.begin.date() < work.display.date()
+    assert "on Saturday 20 June, drive off at 1" in work.headline
+
+
+def test_the_row_and_the_table_have_the_same_minutes_of_chilling(plan):
+    work = plan(tiers=THREE_TIERS, options=WorkOptions(coat_batches=1))
+    through = [row for row in work.rows if row.title.startswith("Smooth")]
+    for row, cells in zip(through, work.fridge, strict=True):
+        told = f"into the fridge for {cells.core} or longer until the core is cold, with 30 min to spare"
+        assert told in row.then[0].text
+        assert row.then[0].short == f"fridge {cells.core.partition(' (')[0]} or longer"
+
+
+def test_a_task_of_few_minutes_is_told_to_the_minute_in_the_basis(plan):
+    facts = {fact.title: fact.minutes for fact in plan(tiers=THREE_TIERS).facts}
+    assert facts["Set up, each tier"] == "6 min (4 to 12 min)"
+
+
+def test_no_minutes_are_told_raw(plan):
+    for hours in (0.25, 1.2, 1.3, 1.35, 1.4):
+        steps = [step.minutes for row in plan("swiss-butter", hold_hours=hours).rows for step in row.steps]
+        assert not [said for said in steps if "." in said]
+
+
+def test_the_oven_loads_that_baking_counts_are_told(plan):
+    first = plan(tiers=THREE_TIERS).rows[0]
+    assert first.steps[1].minutes == "2 h 40 min (1 h 40 min to 4 h), counted as 4 oven loads"
+
+
+def test_a_day_that_was_assumed_is_told(plan):
+    assert plan().assumed_day == ""
+    assert plan(date=None).assumed_day.startswith("The day was assumed: no date was given, so Saturday ")

@@ -76,6 +76,9 @@ def test_an_egg_allergic_childs_party_from_the_advice_to_the_card(visitor: Visit
     assert brief.own_formulas[0].name == "Italian with aquafaba"
     assert "Italian with aquafaba" in formula_rows(page)
     page.goto(f"/label?coat=own-1&law=eu&{query(page)}")
+    expect(page.get_by_role("region", name="Buttercream only")).to_contain_text("Sponge not declared")
+    page.get_by_label("Your sponge, one ingredient a line").fill("sugar\nrice flour\nsunflower oil")
+    page.get_by_role("button", name="Make the card").click()
     card = page.get_by_role("region", name="Cake with buttercream")
     expect(card.locator("strong", has_text="Milk").first).to_be_visible()
     expect(card.locator("strong", has_text="Eggs")).to_have_count(0)

@@ -107,3 +107,14 @@ def test_the_tasks_of_any_cake_can_be_scheduled(made):
     for tier in made.tiers:
         last = [one for one in described if one.tier == tier.name][-1]
         assert last.kind == "chill-through"
+
+
+def test_the_oven_is_filled_as_often_as_it_takes():
+    baked = {n: next(o for o in cake_tasks(cake(oven_loads=n), TIMES) if o.kind == "bake").task.minutes for n in (1, 4)}
+    assert baked == {1: 40, 4: 160}
+
+
+def test_spare_time_is_planned_beside_the_chilling_and_is_no_part_of_it():
+    (through,) = (one for one in cake_tasks(cake(), TIMES) if one.kind == "chill-through")
+    assert through.minutes == CHILL.core_cold
+    assert through.task.minutes == CHILL.core_cold.planned + 30

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from webapp.kitchen.geometry import TierSize
-from webapp.kitchen.stacking import Supports, TierMass, dowel_count, stack_of
+from webapp.kitchen.stacking import Supports, TierMass, border_mm, dowel_count, stack_of
 
 RULES = Supports(5, 4, 4, 40, 9, 3)
 
@@ -18,7 +18,7 @@ def mass(name, width, height, grams, layers=3):
 BOTTOM, MIDDLE, TOP = mass("bottom", 30, 12, 5000), mass("middle", 22, 12, 2800), mass("top", 15, 12, 1400)
 
 
-# Handbook of the trade: eight rods in a tier of 16 to 18 in; fewer would be too few.
+# Handbook of the trade: eight plastic rods of 3/4 in in a tier of 16 to 18 in; fewer would be too few.
 @pytest.mark.parametrize(("inches", "least"), [(6, 4), (8, 4), (10, 5), (16, 8), (18, 8)])
 def test_dowels_by_the_width_of_the_tier_that_carries(inches, least):
     assert least <= dowel_count(2.54 * inches, RULES) <= least + 1
@@ -69,3 +69,20 @@ def test_heavy_or_tall_stacks_travel_apart():
     assert stack_of([mass("low", 40, 15, 8000), mass("high", 30, 12, 2000)], 7, RULES).travels_apart
     assert not stack_of([MIDDLE, TOP], 7, RULES).travels_apart
     assert not stack_of([mass("slab", 60, 8, 12_000)], 7, RULES).travels_apart
+
+
+def test_the_board_is_counted_from_the_border_at_the_foot():
+    # A guide for judges asks for 1 1/2 in of board beyond the border: 30 + 2 x (0.7 + 1.2 + 3.8) cm.
+    rules = Supports(5, 4, 4, 38, 9, 3)
+    assert stack_of([BOTTOM], 7, rules, 12).standings[0].board_width_cm == pytest.approx(41.4)
+
+
+def test_a_border_is_as_wide_as_its_volume_makes_it():
+    # 12 mm wide and 9 mm high, half an ellipse: 84.8 mm2, which is 84.8 mL for each metre.
+    assert border_mm(84.823) == pytest.approx(12, abs=1e-3)
+    assert border_mm(0) == 0
+
+
+def test_what_the_lowest_filling_bears_as_a_weight():
+    # As above: 2799 g; the same figure that the pressure follows from.
+    assert stack_of([BOTTOM, MIDDLE, TOP], 7, RULES).standings[0].own_g == pytest.approx(2799, abs=1)

@@ -39,6 +39,47 @@ def test_the_list_is_the_published_one(law: str, published: set[str]) -> None:
     assert set(ours) == published
 
 
+# The US tree nuts are those of the FDA's edition 5; the EU's nuts and cereals those of Annex II.
+KINDS = {
+    ("us", "tree-nut"): {
+        "almond",
+        "black walnut",
+        "brazil nut",
+        "california walnut",
+        "cashew",
+        "hazelnut",
+        "heartnut",
+        "macadamia nut",
+        "pecan",
+        "pine nut",
+        "pistachio",
+        "walnut",
+    },
+    ("eu", "tree-nut"): {
+        "almond",
+        "hazelnut",
+        "walnut",
+        "cashew",
+        "pecan nut",
+        "brazil nut",
+        "pistachio nut",
+        "macadamia nut",
+    },
+    ("eu", "gluten"): {"wheat", "rye", "barley", "oats"},
+}
+
+
+def test_the_kinds_are_the_published_ones() -> None:
+    ours = {key: {kind.lower() for kind in each.kinds} for key, each in CATALOGUE.allergens.items() if each.kinds}
+    assert ours == KINDS
+
+
+def test_the_kind_is_asked_for_where_the_law_wants_it() -> None:
+    """US: section 403(w)(2), tree nuts, fish and crustaceans; EU: Annex II names cereals and nuts one by one."""
+    asks = {key for key, each in CATALOGUE.allergens.items() if each.asks}
+    assert asks == {*KINDS, ("us", "fish"), ("us", "crustacean")}
+
+
 def test_coconut_is_named_by_neither() -> None:
     assert not [each for each in CATALOGUE.allergens.values() if each.allergen == "coconut"]
 

@@ -112,13 +112,15 @@ def test_beaten_american_weighs_what_the_card_weighs():
     assert density.low <= grams / (13 * CUP_ML) <= density.high
 
 
-# SR28: two-layer cakes of 8 or 9 in without frosting, whole (NDB 18139 white, 18146 yellow, 18101 chocolate).
-@pytest.mark.parametrize("weight_g", [887, 817, 1137], ids=["white", "yellow", "chocolate"])
-def test_bare_layer_cakes_weigh_what_sr28_says(weight_g):
+# SR28: layer cakes without frosting, whole (NDB 18139 white and 18101 chocolate, 9 in; 18146 yellow, 8 in).
+@pytest.mark.parametrize(
+    ("weight_g", "inches"), [(887, 9), (817, 8), (1137, 9)], ids=["white", "yellow", "chocolate"]
+)
+def test_bare_layer_cakes_weigh_what_sr28_says(weight_g, inches):
     # Height is not stated: two layers of 1 to 1 1/2 in; the sponge's density with its range.
     density = CATALOGUE.fact("sponge:butter", "density")
-    lightest = layer_cake(8, 2).area_cm2 * 2 * INCH * density.low / 1000
-    heaviest = layer_cake(9, 3).area_cm2 * 3 * INCH * density.high / 1000
+    lightest = layer_cake(inches, 2).area_cm2 * 2 * INCH * density.low / 1000
+    heaviest = layer_cake(inches, 3).area_cm2 * 3 * INCH * density.high / 1000
     assert lightest <= weight_g <= heaviest
 
 

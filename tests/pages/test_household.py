@@ -13,7 +13,7 @@ from webapp.units import METRIC, UK, US, Measures
     ("ingredient", "grams", "said"),
     [
         ("butter", 227, "8 oz, about 2 sticks"),
-        ("butter", 450, "16 oz, about 4 sticks"),
+        ("butter", 450, "1 lb, about 4 sticks"),
         ("butter", 127, "4.5 oz, about 1 stick and 1 tbsp"),
         ("granulated-sugar", 300, "11 oz, about 1 ½ cups"),
         ("granulated-sugar", 100, "3.5 oz, about ½ cup"),

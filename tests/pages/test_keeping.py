@@ -124,6 +124,13 @@ def test_set_up_is_taken_from_nothing_to_six_hours(reader: PageClient, text: str
     reader.get(f"/keeping?coat=swiss-butter&setup_minutes={text}&{EVENT}", status=status)
 
 
+def test_a_caution_that_has_its_own_section_is_not_said_again(product: Flask, reader: PageClient) -> None:
+    text = plain(reader.get(f"/keeping?coat=french-butter&{EVENT}"))
+    rules = product.extensions["catalogue"].rules
+    for id_ in ("planning-help", "at-risk-guests", "time-out", "allergens"):
+        assert text.count(rules[id_].sentence) == 1, id_
+
+
 def test_us_readers_have_fahrenheit(product: Flask) -> None:
     bare = product.test_client()
     bare.set_cookie("units", "us", domain="localhost")

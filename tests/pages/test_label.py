@@ -38,7 +38,7 @@ def test_ingredients_stand_in_falling_order_with_their_parts(client: PageClient)
     ("law", "words"),
     [
         ("us", {"Milk", "Egg", "Wheat", "Soybeans"}),
-        ("eu", {"Milk", "Eggs", "Cereals containing gluten", "Soybeans"}),
+        ("eu", {"Milk", "Eggs", "Cereals containing gluten (which cereals? ________________)", "Soybeans"}),
     ],
 )
 def test_allergens_are_in_bold_in_the_words_of_the_law(client: PageClient, law: str, words: set[str]) -> None:
@@ -130,3 +130,66 @@ def test_a_card_against_the_diet_of_its_brief_says_so(client: PageClient) -> Non
     assert "Not for this brief" in text
     assert "French, all butter: Has" in text and "nothing from animals" in text
     assert "Not for this brief" not in client.get("/label?coat=american-plant&diet=vegan").text()
+
+
+def test_without_a_sponge_the_card_is_of_the_buttercream_alone(client: PageClient) -> None:
+    page = client.get("/label?coat=american-butter&filling=swiss-butter&slice_g=80")
+    text = card(page)
+    assert "Buttercream only" in text and "Sponge not declared" in bold(page)
+    assert "Contains:" not in text and "Whole cake" not in text and "slice" not in text
+    assert "Cake with buttercream" not in page.text() and "plain white cake" not in page.text()
+    assert "Buttercream alone, about" in text
+    whole = card(client.get("/label?coat=american-butter&filling=swiss-butter&sponge_list=rice+starch"))
+    assert "Cake with buttercream" in whole and "Contains: Milk , Egg ." in whole and "not declared" not in whole
+
+
+def test_allergens_ticked_for_a_sponge_without_its_list_are_asked_about(client: PageClient) -> None:
+    page = client.get("/label?coat=american-plant&sponge_allergens=egg")
+    assert "Egg" not in bold(page)
+    assert "You ticked egg for a sponge that is not listed" in page.text()
+
+
+def test_a_brief_alone_brings_its_advised_pairing(client: PageClient) -> None:
+    page = client.get("/label?air_high_c=20&setting=indoors")
+    chosen = dict(page.form_pairs("label"))
+    kept = dict(client.get("/keeping?air_high_c=20&setting=indoors").form_pairs("keeping"))
+    assert chosen["coat"] == kept["coat"] and chosen["filling"] == kept["filling"]
+    assert "Buttercream only" in card(page)
+
+
+def test_the_kind_of_a_nut_is_asked_for_and_its_place_left_open(client: PageClient) -> None:
+    address = "/label?coat=swiss-butter&sponge_list=ground+almonds&sponge_allergens=tree-nut"
+    page = client.get(address)
+    assert "Tree nuts (which nuts? ________________)" in bold(page)
+    assert "The law wants it said which nuts" in page.text()
+    said = client.get(f"{address}&kinds_tree-nut=&kinds_tree-nut=pecan&kinds_tree-nut=brazil-nut")
+    assert "Tree nuts (Brazil nut, pecan)" in bold(said)
+    assert "The law wants it said" not in said.text()
+
+
+@pytest.mark.parametrize(
+    ("query", "shown"),
+    [
+        ("law=eu&sponge_allergens=gluten", "Cereals containing gluten (which cereals? ________________)"),
+        ("law=eu&sponge_allergens=gluten&kinds_gluten=wheat", "Cereals containing gluten (wheat)"),
+        ("law=us&sponge_allergens=gluten", "Wheat"),
+        ("law=us&sponge_allergens=fish", "Fish (which fish? ________________)"),
+        ("law=us&sponge_allergens=fish&kinds_fish=cod,++pollock", "Fish (cod, pollock)"),
+        ("law=eu&sponge_allergens=fish", "Fish"),
+    ],
+)
+def test_each_law_has_its_own_generic_words(client: PageClient, query: str, shown: str) -> None:
+    assert shown in bold(client.get(f"/label?coat=american-butter&sponge_list=own+mix&{query}"))
+
+
+@pytest.mark.parametrize("kinds", ["kinds_tree-nut=coconut", "kinds_fish=" + "x" * 90, "kinds_fish=a%E2%80%8Bb"])
+def test_a_kind_that_the_law_does_not_list_is_refused(client: PageClient, kinds: str) -> None:
+    ticks = "sponge_allergens=tree-nut&sponge_allergens=fish"
+    page = client.get(f"/label?coat=swiss-butter&sponge_list=mix&{ticks}&{kinds}", status=422)
+    assert "Choose" in page.text(page.by_id("problems")) or "at most 80 characters" in page.text()
+
+
+def test_a_slice_is_the_one_of_the_kitchen_plan_and_has_a_range(client: PageClient) -> None:
+    text = client.get(CARD).text().replace("\xa0", " ")
+    assert "of sponge and filling, with its share of the coat" in text
+    assert "by the range of the densities" in text

@@ -9,9 +9,10 @@ from flask import Flask
 
 from webapp import create_app
 from webapp.advice.brief import Brief
+from webapp.advice.own_formulas import as_typed
 from webapp.config import Config
-from webapp.pages.advisor import current_advisor
-from webapp.pages.next_steps import NextStep, firmer_address, next_steps
+from webapp.pages.advisor import current_advisor, current_catalogue
+from webapp.pages.next_steps import NextStep, firmer_address, next_steps, own_choice
 from webapp.units import METRIC
 
 WARM_HALL = {"setting": "indoors", "air_high_c": 26, "hold_hours": 6}
@@ -51,3 +52,19 @@ def test_the_favourite_with_a_firmer_fat_is_one_link_away(app: Flask) -> None:
     page = app.test_client().get(address, follow_redirects=True).get_data(as_text=True)
     page = page.replace("\N{NO-BREAK SPACE}", " ")
     assert "Swiss, 50 % all-purpose vegetable shortening" in page
+
+
+def test_an_own_formula_as_good_as_the_first_is_offered_with_its_plan(app: Flask) -> None:
+    cool = {"setting": "indoors", "air_high_c": 20, "hold_hours": 2, "piping": "none"}
+    with app.app_context():
+        own = as_typed(current_catalogue().formulations["italian-butter"], "Like the other")
+        brief = Brief.model_validate(cool | {"own_formulas": (own,)})
+        advice = current_advisor()(brief, METRIC)
+        offered = own_choice(advice, brief)
+        assert own_choice(current_advisor()(Brief.model_validate(cool), METRIC), Brief.model_validate(cool)) is None
+    assert offered is not None
+    assert offered.name == "Like the other"
+    assert advice.pairing is not None
+    assert advice.pairing.coat.formulation != "own-1"
+    assert parse_qs(urlsplit(offered.address).query)["coat"] == ["own-1"]
+    assert app.test_client().get(offered.address).status_code == 200

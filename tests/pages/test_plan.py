@@ -11,6 +11,8 @@ from flask.testing import FlaskClient
 from openpyxl import load_workbook
 
 from tests.pages.page import Page, PageClient
+from webapp import create_app
+from webapp.config import Config
 
 BRIEF = "setting=indoors&air_high_c=21&hold_hours=3&date=2027-06-26&tiers-0-width_cm=25&tiers-1-width_cm=15"
 PAIR = "coat=italian-butter&filling=french-butter"
@@ -19,6 +21,12 @@ PAIR = "coat=italian-butter&filling=french-butter"
 @pytest.fixture(scope="module")
 def plans(app: Flask) -> Iterator[PageClient]:
     yield PageClient(app.test_client())
+
+
+@pytest.fixture(scope="module")
+def reader() -> PageClient:
+    """Reads pages that follow from an advice of the product itself."""
+    return PageClient(create_app(Config()).test_client())
 
 
 @pytest.fixture(scope="module")
@@ -250,5 +258,34 @@ def test_a_coat_that_was_chosen_and_does_not_hold_is_not_planned_without_a_word(
 
 
 def test_a_coat_that_was_chosen_against_a_limit_is_told(reader: PageClient):
-    said = reader.get("/plan?equipment=&coat=swiss-butter&tiers-0-width_cm=20").text()
+    said = reader.get("/plan?tiers-0-width_cm=20&equipment=&coat=swiss-butter").text()
     assert "Swiss, all butter was chosen" in said and "Cannot be made without a stand mixer" in said
+
+
+def test_a_filling_bears_a_weight_and_the_pressure_is_one_step_down(plan):
+    said = plan.text().replace("\xa0", " ")
+    assert re.search(r"\d+(\.\d)? k?g; \d+\.\d kg without dowels", said)
+    assert "The same as pressure on the filling" in said
+
+
+def test_a_single_tier_has_no_word_of_dowels_on_its_filling(plans):
+    said = plans.get(f"/plan?tiers-0-width_cm=20&date=2027-06-26&{PAIR}", follow=True).text()
+    assert "on dowels" not in said and "without dowels" not in said
+
+
+def test_an_assumed_day_is_told_on_top_and_has_no_calendar(plans, app):
+    query = f"tiers-0-width_cm=20&{PAIR}"
+    page = plans.get(f"/plan?{query}", follow=True)
+    assert "The day was assumed: no date was given" in page.text()
+    assert not [link for link in page.all("a") if "/plan.ics" in (link.get("href") or "")]
+    assert app.test_client().get(f"/plan.ics?{query}").status_code == 409
+
+
+def test_the_board_at_the_foot_is_a_size_that_is_sold(plan):
+    assert re.search(r"Boards, bottom first: at least \d+\scm, 15\scm\.", plan.text())
+
+
+def test_a_buttercream_of_several_batches_has_the_whole_width(plans):
+    page = plans.get(f"/plan?{BRIEF}&{PAIR}&bowl_l=2", follow=True)
+    wide = [each for each in page.all("div") if "making-wide" in (each.get("class") or "")]
+    assert wide and all(len(page.all("table")[0].findall(".//thead//th")) > 2 for _ in wide[:1])

@@ -87,3 +87,8 @@ def test_servings_against_the_guests():
     assert "3 short of the 15 guests: bake 3 cupcakes" in words.servings_words(
         plan({"tiers": [], "cupcakes": 12}, guests=15)
     )
+
+
+@pytest.mark.parametrize(("holds", "said"), [(250, "250 g"), (1000, "1 kg"), (1500, "1.5 kg"), (454, "454 g")])
+def test_a_pack_is_written_as_shops_print_it(holds, said):
+    assert words.pack_size(holds) == said

@@ -76,6 +76,39 @@ def test_a_carried_brief_ticks_its_diet_and_is_kept(client: PageClient) -> None:
     assert "A brief is carried along" in page.text()
 
 
+def test_a_formula_reached_from_an_advice_is_searched_with_the_diet_of_its_brief(client: PageClient) -> None:
+    page = client.get(f"/substitutes?formulation=french-butter&{EVENT}")
+    assert ticked(page, "avoid") == {"egg-free"}
+    assert "Nothing was ticked" not in page.text()
+    unticked = client.get(f"/substitutes?formulation=french-butter&avoid=&{EVENT}")
+    assert ticked(unticked, "avoid") == set()
+    assert "Nothing was ticked" in unticked.text()
+
+
+def test_a_bad_diet_of_a_brief_is_told_once(client: PageClient) -> None:
+    page = client.get("/substitutes?formulation=french-butter&diet=luck", status=422)
+    assert "Choose what it must be free of" not in page.text(page.by_id("problems"))
+
+
+def test_a_swap_is_judged_between_the_layers_too_and_leads_to_a_plan_with_it_there(client: PageClient) -> None:
+    bride = "setting=indoors&air_high_c=20&hold_hours=1&diet=no-undercooked-egg"
+    page = client.get(f"/substitutes?formulation=french-butter&{bride}")
+    text = page.text().replace("\xa0", " ")
+    assert "Between the layers it stays" in text and "where it would creep" in text
+    (first, *_) = [link for link in page.all("a") if link.get("href", "").startswith("/plan?")]
+    assert page.text(first).startswith("Plan with it between the layers")
+    query = parse_qsl(urlsplit(first.get("href", "")).query)
+    assert ("filling", "own-1") in query and ("diet", "no-undercooked-egg") in query
+    plan = client.get(first.get("href", ""), follow=True)
+    assert "French with pasteurised egg yolk" in plan.text()
+
+
+def test_a_hot_event_says_that_a_filling_would_creep(client: PageClient) -> None:
+    hot = "setting=shade&air_high_c=38&hold_hours=8&diet=no-undercooked-egg"
+    text = client.get(f"/substitutes?formulation=french-butter&{hot}").text()
+    assert "Between the layers it gets warm enough to creep" in text
+
+
 def test_each_result_is_tried_at_the_event(client: PageClient) -> None:
     text = client.get(f"{FRENCH}&{EVENT}").text()
     assert "The nearest that fits the event" in text

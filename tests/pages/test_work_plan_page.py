@@ -149,3 +149,10 @@ def test_a_calendar_that_nothing_brings_about_says_to_ask_for_less(bench):
         answer = calendar_response(replace(wedding(now=LATE), changes=()), ADDRESS)
     assert answer.status_code == 409
     assert "Ask for less" in answer.get_data(as_text=True)
+
+
+def test_there_is_no_calendar_of_an_assumed_day(bench):
+    with bench.test_request_context():
+        answer = calendar_response(replace(wedding(), assumed_day="The day was assumed."), ADDRESS)
+    assert answer.status_code == 409
+    assert "The day was assumed." in answer.get_data(as_text=True)

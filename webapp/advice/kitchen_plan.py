@@ -30,7 +30,7 @@ from webapp.kitchen.geometry import TierSize, depth_across
 from webapp.kitchen.heat_steps import HeatStep, heat_steps
 from webapp.kitchen.servings import Servings, servings_of
 from webapp.kitchen.shopping import EGGS, Pack, Purchase, ShoppingList, Wanted, buy
-from webapp.kitchen.stacking import Stack, Standing, Supports, TierMass, stack_of
+from webapp.kitchen.stacking import Stack, Standing, Supports, TierMass, border_mm, stack_of
 
 # Pages know the kitchen through this module alone.
 __all__ = [
@@ -415,7 +415,8 @@ class _Planner:
             apart_kg=self.number("carry", "apart_kg"),
             apart_tiers=round(self.number("carry", "apart_tiers")),
         )
-        return stack_of(list(self.tier_masses(portions, density)), self.brief.coat_mm, supports)
+        foot_mm = border_mm(self.layout().foot_edge_ml_m)
+        return stack_of(list(self.tier_masses(portions, density)), self.brief.coat_mm, supports, foot_mm)
 
     def tier_masses(self, portions: Sequence[Portion], density: dict[Role, float]) -> Iterator[TierMass]:
         sponge = self.number(f"sponge:{self.brief.sponge}", "density") / 1000

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Literal
 
 from webapp.advice.brief import Brief
@@ -20,17 +21,28 @@ from webapp.kitchen.label import (
 )
 
 Law = Literal["us", "eu"]
+_End = Literal["low", "value", "high"]
 LAWS: tuple[Law, ...] = ("us", "eu")
 BONE_CHAR = "bone-char"  # a wish of strict vegans, not an allergen
+TO_FILL = "________________"  # on paper the kind is written here by hand
+# "white" asks for egg and "cream" for milk, but not in the names of these.
+_SOMETHING_ELSE = re.compile(
+    r"\bwhite (?=(?:caster |granulated |icing )?sugar|(?:wheat )?flour|bread|chocolate|pepper|rice|vinegar|wine)"
+    r"|\bcream of tartar\b"
+)
 SPONGE_NUMBERS = ("energy", "fat", "carbohydrate", "sugar", "protein")
 
 
 @dataclass(frozen=True, slots=True)
 class OwnSponge:
-    """The user's sponge: its ingredients in falling order as written, and the allergens it holds by their codes."""
+    """The user's sponge: its ingredients in falling order as written, and the allergens it holds by their codes.
+
+    ``kinds`` says of an allergen which nuts, cereals or fish it is.
+    """
 
     ingredients: tuple[str, ...]
     allergens: frozenset[str]
+    kinds: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,21 +57,34 @@ class Component:
 
 @dataclass(frozen=True, slots=True)
 class Serving:
-    """What is called a slice [g], and why."""
+    """What is called a slice [g], and why: what it is taken as, with the range that the densities leave."""
 
     grams: float
     taken_g: float
+    low_g: float
+    high_g: float
     is_cupcake: bool
     volume: Fact
+
+
+@dataclass(frozen=True, slots=True)
+class CakeNumbers:
+    """What the whole cake gives to eat, its sponge taken as a plain white cake."""
+
+    per_100_g: Nutrition
+    per_slice: Nutrition
+    serving: Serving
+    sponge_facts: tuple[Fact, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Card:
     """Everything that the card says, and what the page tells beside it.
 
-    ``listed`` are the allergens of the cake that the law names; ``unlisted`` codes of those that it does not.
+    Without a list of the sponge's ingredients nothing is said of the cake: the card is of the buttercream alone, and
+    ``cake`` is none. ``listed`` are the allergens that the law names; ``unlisted`` codes of those that it does not.
     ``to_check`` are ingredients of which some makers' products hold more; ``unticked`` are lines of the sponge that
-    speak of an allergen which is not said to be in it.
+    speak of an allergen which is not said to be in it; ``ticked_without_list`` are allergens of an unlisted sponge.
     """
 
     law: Law
@@ -69,16 +94,27 @@ class Card:
     handled: tuple[ListedAllergen, ...]
     to_check: tuple[WeighedIngredient, ...]
     unticked: tuple[tuple[str, ListedAllergen], ...]
-    per_100_g: Nutrition
-    per_slice: Nutrition
+    ticked_without_list: tuple[ListedAllergen, ...]
+    kinds: Mapping[str, tuple[str, ...]]
     icing_per_100_g: Nutrition
-    serving: Serving
-    sponge_facts: tuple[Fact, ...]
+    cake: CakeNumbers | None
+
+    @property
+    def unsaid_kinds(self) -> tuple[ListedAllergen, ...]:
+        """Allergens of which the law wants the kind named, and it is not."""
+        return tuple(each for each in self.listed if each.asks and not self.kinds.get(each.allergen))
+
+    def name_of(self, each: ListedAllergen) -> str:
+        """The words of the law with the kind that it wants said, or an open place for it."""
+        if not each.asks:
+            return each.words
+        kinds = self.kinds.get(each.allergen)
+        return f"{each.words} ({', '.join(kinds)})" if kinds else f"{each.words} ({each.asks}? {TO_FILL})"
 
     def words_of(self, codes: Iterable[str]) -> tuple[str, ...]:
         """The words of the law for allergens of one ingredient, in the order of the list."""
         wanted = frozenset(codes)
-        return tuple(each.words for each in self.listed if each.allergen in wanted)
+        return tuple(self.name_of(each) for each in self.listed if each.allergen in wanted)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +122,7 @@ class _Masses:
     coat_g: float
     filling_g: float
     sponge_g: float
-    whole_ml: float
+    bare_ml: float
 
     @property
     def whole_g(self) -> float:
@@ -113,12 +149,10 @@ def make_card(
     The sponge's energy is taken as that of a plain white cake, as its recipe is the user's own.
     """
     masses = _masses(catalogue, brief, coat, filling)
+    is_whole = bool(sponge.ingredients)
     components = _components(coat, filling, sponge, masses)
-    held = allergens(coat) | allergens(filling) | sponge.allergens
-    sponge_facts = tuple(catalogue.fact("sponge-nutrition", name) for name in SPONGE_NUMBERS)
+    held = allergens(coat) | allergens(filling) | (sponge.allergens if is_whole else frozenset())
     icing = [(nutrition_per_100_g(coat), masses.coat_g), (nutrition_per_100_g(filling), masses.filling_g)]
-    cake = mixed_per_100_g([*icing, (Nutrition(*(fact.value for fact in sponge_facts)), masses.sponge_g)])
-    serving = _serving(catalogue, brief, masses, slice_g)
     names = listed_by(law, catalogue)
     return Card(
         law=law,
@@ -128,32 +162,57 @@ def make_card(
         handled=tuple(each for each in names if each.allergen in frozenset(handled) - held),
         to_check=_to_check(components),
         unticked=tuple(_unticked(sponge, names)),
-        per_100_g=cake,
-        per_slice=cake.times(serving.grams / 100),
+        ticked_without_list=() if is_whole else tuple(each for each in names if each.allergen in sponge.allergens),
+        kinds=sponge.kinds,
         icing_per_100_g=mixed_per_100_g(icing),
-        serving=serving,
-        sponge_facts=sponge_facts,
+        cake=_cake_numbers(catalogue, brief, (coat, filling), icing, slice_g) if is_whole else None,
     )
 
 
-def _masses(catalogue: Catalogue, brief: Brief, coat: Formulation, filling: Formulation) -> _Masses:
+def _cake_numbers(
+    catalogue: Catalogue,
+    brief: Brief,
+    pairing: tuple[Formulation, Formulation],
+    icing: Sequence[tuple[Nutrition, float]],
+    slice_g: float | None,
+) -> CakeNumbers:
+    facts = tuple(catalogue.fact("sponge-nutrition", name) for name in SPONGE_NUMBERS)
+    sponge_g = _masses(catalogue, brief, *pairing).sponge_g
+    per_100_g = mixed_per_100_g([*icing, (Nutrition(*(fact.value for fact in facts)), sponge_g)])
+    serving = _serving(catalogue, brief, pairing, slice_g)
+    return CakeNumbers(per_100_g, per_100_g.times(serving.grams / 100), serving, facts)
+
+
+def _masses(
+    catalogue: Catalogue, brief: Brief, coat: Formulation, filling: Formulation, end: _End = "value"
+) -> _Masses:
     cake = situation_of(brief, catalogue)
-    density = catalogue.fact(f"sponge:{brief.sponge}", "density").value / 1000
+    sponge = catalogue.fact(f"sponge:{brief.sponge}", "density")
+    sponge_ml = 1000 * cake.sponge_g / sponge.value
+    coat_density, filling_density = (catalogue.formulation_fact(each, "density") for each in (coat, filling))
     return _Masses(
-        coat_g=cake.coat_ml * catalogue.formulation_fact(coat, "density").value,
-        filling_g=cake.filling_ml * catalogue.formulation_fact(filling, "density").value,
-        sponge_g=cake.sponge_g,
-        whole_ml=cake.coat_ml + cake.filling_ml + cake.sponge_g / density,
+        coat_g=cake.coat_ml * _at(coat_density, end),
+        filling_g=cake.filling_ml * _at(filling_density, end),
+        sponge_g=sponge_ml * _at(sponge, end) / 1000,
+        bare_ml=cake.filling_ml + sponge_ml,
     )
+
+
+def _at(fact: Fact, end: _End) -> float:
+    return {"low": fact.low, "value": fact.value, "high": fact.high}[end]
 
 
 def _components(coat: Formulation, filling: Formulation, sponge: OwnSponge, masses: _Masses) -> tuple[Component, ...]:
-    """Return the parts of the cake, the heaviest first; one buttercream for both places is one part."""
+    """Return the parts of the cake, the heaviest first; one buttercream for both places is one part.
+
+    A sponge that is not listed is no part.
+    """
     icings = [("Buttercream outside", coat, masses.coat_g), ("Buttercream inside", filling, masses.filling_g)]
     if coat.id == filling.id or not masses.filling_g:
         icings = [("Buttercream", coat, masses.coat_g + masses.filling_g)]
     parts = [Component(name, grams, in_falling_order(formula, grams)) for name, formula, grams in icings]
-    parts.append(Component("Sponge", masses.sponge_g, (), sponge.ingredients))
+    if sponge.ingredients:
+        parts.append(Component("Sponge", masses.sponge_g, (), sponge.ingredients))
     return tuple(sorted(parts, key=lambda part: -part.grams))
 
 
@@ -164,14 +223,26 @@ def _to_check(components: Sequence[Component]) -> tuple[WeighedIngredient, ...]:
 
 def _unticked(sponge: OwnSponge, names: Iterable[ListedAllergen]) -> Iterator[tuple[str, ListedAllergen]]:
     for line in sponge.ingredients:
-        words = frozenset(re.findall(r"[a-z]+", line.lower()))
+        words = _words_in(line)
         for each in names:
             if words & each.named_by and each.allergen not in sponge.allergens:
                 yield line, each
 
 
-def _serving(catalogue: Catalogue, brief: Brief, masses: _Masses, slice_g: float | None) -> Serving:
-    volume = catalogue.fact("slice", "volume")
-    is_cupcake = not brief.tiers
-    taken_g = masses.whole_g / brief.cupcakes if is_cupcake else volume.value * masses.whole_g / masses.whole_ml
-    return Serving(taken_g if slice_g is None else slice_g, taken_g, is_cupcake, volume)
+def _words_in(line: str) -> frozenset[str]:
+    """Return the words of a line in small letters without accents, less those that name something else."""
+    plain = "".join(each for each in unicodedata.normalize("NFKD", line.lower()) if not unicodedata.combining(each))
+    return frozenset(re.findall(r"[a-z]+", _SOMETHING_ELSE.sub(" ", plain)))
+
+
+def _serving(
+    catalogue: Catalogue, brief: Brief, pairing: tuple[Formulation, Formulation], slice_g: float | None
+) -> Serving:
+    """Take a slice as the kitchen plan does: a volume of sponge and filling, with its share of the coat."""
+    volume = catalogue.fact("slice:wedding", "volume")
+    cut = brief.model_copy(update={"cupcakes": 0}) if brief.tiers else brief
+    ends: tuple[_End, ...] = ("value", "low", "high")
+    wholes = [_masses(catalogue, cut, *pairing, end) for end in ends]
+    shares = [volume.value / each.bare_ml if brief.tiers else 1 / brief.cupcakes for each in wholes]
+    taken_g, low_g, high_g = (each.whole_g * share for each, share in zip(wholes, shares, strict=True))
+    return Serving(taken_g if slice_g is None else slice_g, taken_g, low_g, high_g, not brief.tiers, volume)

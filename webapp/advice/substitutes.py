@@ -72,12 +72,16 @@ class Offence:
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """How a formulation does at the event of a brief; barred from a role where a limit says so."""
+    """How a formulation does at the event of a brief; barred from a role where a limit says so.
+
+    ``filling_margin`` is by how much [K] it stays, between the layers, below the temperature at which it creeps.
+    """
 
     hold_class: HoldClass
     chance: float
     may_coat: bool
     may_fill: bool
+    filling_margin: Range
 
     @property
     def order(self) -> int:
@@ -302,7 +306,8 @@ class _Search:
         )
         hold = coat_hold(formulation, self.heat, advisor.softness, catalogue).facts(self.brief.hold_hours)
         left = screen([Candidate(formulation, facts, hold)], situation_of(self.brief, catalogue), catalogue.rules)
-        return Fit(hold.hold_class, hold.chance, bool(left.coats), bool(left.fillings))
+        between = Range(margin.likely, margin.low, margin.high)
+        return Fit(hold.hold_class, hold.chance, bool(left.coats), bool(left.fillings), between)
 
     def _nearby(self, formulation: Formulation) -> tuple[Nearby, ...]:
         """Return the nearest of each other family that can be had free of all that is avoided and fits the event."""

@@ -108,6 +108,9 @@ class FitOut(_Out):
     chance: Share
     may_coat: bool
     may_fill: bool
+    filling_margin_k: Annotated[
+        RangeOut, Field(description="how far it stays below creeping between the layers; below 0 it creeps")
+    ]
 
 
 class WayOut(_Out):
@@ -168,7 +171,7 @@ def answer(asked: SubstitutesIn, advisor: Advisor, today: dt.date) -> tuple[Subs
     BriefError
         If there is no such formulation, or one of the brief's own formulas cannot be understood.
     """
-    advisor = advisor.entering(asked.brief) if asked.brief else advisor
+    advisor = _knowing_own(advisor, asked.brief) if asked.brief else advisor
     known = advisor.catalogue.formulations
     if asked.formulation not in known:
         raise BriefError((FieldProblem("formulation", "there is no such formulation", "one of " + ", ".join(known)),))
@@ -176,16 +179,30 @@ def answer(asked: SubstitutesIn, advisor: Advisor, today: dt.date) -> tuple[Subs
     return found, advisor.catalogue
 
 
+def _knowing_own(advisor: Advisor, brief: Brief) -> Advisor:
+    try:
+        return advisor.entering(brief)
+    except BriefError as refused:
+        raise BriefError(tuple(_in_brief(problem) for problem in refused.problems)) from None
+
+
+def _in_brief(problem: FieldProblem) -> FieldProblem:
+    return FieldProblem(f"brief.{problem.field}", problem.problem, problem.allowed)
+
+
 def _problem(detail: Mapping[str, Any]) -> FieldProblem:
     location = detail["loc"]
-    if detail["type"] == "missing":
+    if not location:
+        problem = problem_of(detail, SubstitutesIn.model_fields)
+        return FieldProblem("request", problem.problem, f"one JSON object with {', '.join(SubstitutesIn.model_fields)}")
+    if detail["type"] == "missing" and len(location) == 1:
         return FieldProblem(str(location[-1]), "is missing", "the id of a formulation, such as swiss-butter")
     if location[:1] != ("brief",) or len(location) == 1:
         return problem_of(detail, SubstitutesIn.model_fields)
     inner = {**detail, "loc": location[1:]}
-    fields = Tier.model_fields if len(location) > 2 and location[1] == "tiers" else Brief.model_fields
-    found = problem_of(inner, fields)
-    return FieldProblem(f"brief.{found.field}", found.problem, found.allowed)
+    rows = {"tiers": Tier.model_fields, "own_formulas": OwnFormula.model_fields}
+    fields = rows.get(str(location[1]), Brief.model_fields) if len(location) > 2 else Brief.model_fields
+    return _in_brief(problem_of(inner, fields))
 
 
 def write_substitutes(found: Substitutes, catalogue: Catalogue) -> SubstitutesOut:
@@ -306,4 +323,10 @@ def _offences(found: Iterable[Offence]) -> list[OffenceOut]:
 def _fit(fit: Fit | None) -> FitOut | None:
     if fit is None:
         return None
-    return FitOut(hold_class=fit.hold_class, chance=fit.chance, may_coat=fit.may_coat, may_fill=fit.may_fill)
+    return FitOut(
+        hold_class=fit.hold_class,
+        chance=fit.chance,
+        may_coat=fit.may_coat,
+        may_fill=fit.may_fill,
+        filling_margin_k=_range(fit.filling_margin),
+    )

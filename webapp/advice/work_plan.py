@@ -22,6 +22,9 @@ from webapp.advice.service import Advisor, assured_hours
 from webapp.advice.work_sheet import FridgeRow, TaskFact, Wait, WorkDay, WorkPlan, WorkRow, WorkStep
 from webapp.catalogue.model import Catalogue, Formulation, TaskTime
 from webapp.kitchen.cake_tasks import CakeWork, Described, Minutes, TierWork, cake_tasks, out_of_the_cold
+from webapp.kitchen.geometry import depth_across
+from webapp.kitchen.keeping import four_hour_rule, home_rule
+from webapp.kitchen.oven import Oven
 from webapp.kitchen.work_plan import Order, Placed, Schedule, WorkingHours, by_id, schedule, smallest_changes
 from webapp.thermal.holding import Spread
 from webapp.units import LOOK_AHEAD_H, METRIC, Measures
@@ -159,7 +162,17 @@ def _cake_work(
         travel=Minutes(brief.travel_minutes, brief.travel_minutes, brief.travel_minutes),
         tempers=tempers,
         stands=Minutes(60 * stands_h, 60 * stands_h, 60 * stands_h),
+        oven_loads=_oven_loads(brief, catalogue),
     )
+
+
+def _oven_loads(brief: Brief, catalogue: Catalogue) -> int:
+    """Return how often the oven is filled: a tin for each layer of each tier, and the cupcakes."""
+    size = {name: catalogue.fact("oven", name).value for name in ("shelf_width", "shelf_depth", "gap")}
+    shelves, cupcakes = (round(catalogue.fact("oven", name).value) for name in ("shelves", "cupcakes"))
+    oven = Oven(size["shelf_width"], size["shelf_depth"], shelves, size["gap"], cupcakes)
+    tins = ((t.width_cm, depth_across(t.shape, t.width_cm, t.depth_cm)) for t in brief.tiers for _ in range(t.layers))
+    return oven.loads(tins, brief.cupcakes)
 
 
 def _minutes(hours: Spread) -> Minutes:
@@ -203,13 +216,15 @@ def _written(kitchen: _Kitchen, found: Schedule, changes: tuple[str, ...]) -> Wo
     return WorkPlan(
         fits=found.fits,
         headline=words.headline(found, by_id(found.placed), brief),
-        notes=tuple(words.notes(order, zone_of(brief, order.now)[1], brief)),
+        notes=tuple(words.notes(order, zone_of(brief, order.now)[1])),
         days=_days(rows),
         cannot=tuple(words.misses(found, titles)),
         changes=changes,
         ahead=tuple(words.ahead(rows)),
         serving=tuple(words.serving(kitchen.serving, brief, order.display, measures)),
         clocks=tuple(_clocks(kitchen)),
+        assumed_day=words.assumed_day(order.display, brief),
+        serve_by=_serve_by(kitchen, found, cut) if found.fits else "",
         fridge=tuple(FridgeRow(chill.tier, *words.chill_cells(chill)) for chill in kitchen.chills),
         fridge_note=words.fridge_note(kitchen.chills, kitchen.catalogue, measures),
         cautions=tuple(_cautions(kitchen)),
@@ -251,7 +266,7 @@ def _row(run: list[Described], waits: list[Described], placed: Mapping[str, Plac
     first, last = placed[run[0].task.id], placed[run[-1].task.id]
     total = sum(one.task.minutes for one in run)
     steps = tuple(
-        WorkStep(words.step_title(one), words.minutes_text(one.minutes), one.task.attention == "waiting") for one in run
+        WorkStep(words.step_title(one), words.step_minutes(one), one.task.attention == "waiting") for one in run
     )
     then = tuple(
         Wait(words.wait_text(one, at), words.wait_short(one), at.start, at.end, one.task.places > 0)
@@ -282,8 +297,10 @@ def _days(rows: tuple[WorkRow, ...]) -> tuple[WorkDay, ...]:
 
 def _clocks(kitchen: _Kitchen) -> Iterator[str]:
     """Yield how long the cake is out of the fridge: at a stretch, for the table, and in all."""
-    brief, described = kitchen.brief, kitchen.described
-    limit_h = rule_for_homes(brief, kitchen.catalogue).allows_h
+    brief, described, catalogue = kitchen.brief, kitchen.described, kitchen.catalogue
+    # What the kitchen's air allows while it is made; how hot the venue is counts from when it leaves.
+    indoors_h = home_rule(catalogue.fact("kitchen", "air").value, catalogue).allows_h
+    venue = rule_for_homes(brief, catalogue)
     stretches = [
         (sum(one.task.minutes for one in run), run[0].tier)
         for run in _runs(described)
@@ -291,7 +308,16 @@ def _clocks(kitchen: _Kitchen) -> Iterator[str]:
     ]
     away = sum(one.task.minutes for one in described if one.task.is_away)
     making = max((out_of_the_cold(described, tier) for _, tier in stretches if tier is not None), default=0)
-    yield from words.out_of_fridge(max(stretches, default=None), making, away, brief.hold_hours, limit_h)
+    yield from words.out_in_the_kitchen(max(stretches, default=None), indoors_h)
+    yield words.out_for_the_table(making, away, brief.hold_hours, (indoors_h, venue.allows_h))
+
+
+def _serve_by(kitchen: _Kitchen, found: Schedule, cut: dt.datetime) -> str:
+    """Say until when the rules of time allow the cake to stand, from the minute in which it leaves the fridge."""
+    brief, catalogue = kitchen.brief, kitchen.catalogue
+    out = next(item.start for item in found.placed if item.task.is_away)
+    business = four_hour_rule(brief.start_c, catalogue)
+    return words.serve_by(out, cut, rule_for_homes(brief, catalogue), business, kitchen.measures)
 
 
 def _cautions(kitchen: _Kitchen) -> Iterator[CautionOut]:
@@ -307,7 +333,7 @@ def _facts(described: tuple[Described, ...]) -> Iterator[TaskFact]:
     for row in rows.values():
         yield TaskFact(
             f"{row.title}, {words.PER[row.per]}",
-            words.minutes_text(Minutes(row.minutes, row.low, row.high)),
+            words.exact_minutes(Minutes(row.minutes, row.low, row.high)),
             row.basis,
             row.source,
             row.locator,

@@ -103,6 +103,8 @@ class WorkPlan:
     ahead: tuple[str, ...]
     serving: tuple[str, ...]
     clocks: tuple[str, ...]
+    assumed_day: str
+    serve_by: str
     fridge: tuple[FridgeRow, ...]
     fridge_note: str
     cautions: tuple[CautionOut, ...]

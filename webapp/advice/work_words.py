@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Mapping, Sequence
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from webapp.advice.brief import Brief
 from webapp.advice.chill_times import LONGEST_CHILL_H, Chill, Serving
 from webapp.advice.work_sheet import WorkRow
 from webapp.catalogue.model import Catalogue
-from webapp.kitchen.cake_tasks import Described, Minutes
+from webapp.kitchen.cake_tasks import GRAIN_MIN, Described, Minutes
+from webapp.kitchen.keeping import TimeRule
 from webapp.kitchen.work_plan import Change, Miss, Order, Placed, Schedule, Task
 from webapp.thermal.holding import Spread
 from webapp.units import Measures, duration
 
-PER = {"order": "the order", "tier": "each tier", "dozen": "each dozen cupcakes"}
+PER = {"order": "the order", "tier": "each tier", "dozen": "each dozen cupcakes", "load": "each oven load"}
 _TITLES = {
     "make-coat": "Make the coat",
     "make-filling": "Make the filling",
@@ -39,15 +41,26 @@ def plain_minutes(minutes: float) -> str:
 
 
 def minutes_text(minutes: Minutes) -> str:
-    """Write minutes with their range, to five minutes; left out where it rounds to the same."""
-    if minutes.likely < 5:
-        return f"{minutes.likely:g} min ({minutes.low:g} to {minutes.high:g})"
-    likely, low, high = (plain_minutes(value) for value in (minutes.likely, minutes.low, minutes.high))
-    if low == high:
+    """Write minutes as a plan counts them, rounded up to five, with their range; left out where it is the same."""
+    low, high = _grain(minutes.low, math.floor), _grain(minutes.high, math.ceil)
+    return _ranged(plain_minutes(minutes.planned), *(plain_minutes(end) if end else "0 min" for end in (low, high)))
+
+
+def exact_minutes(minutes: Minutes) -> str:
+    """Write minutes with their range as the data have them: to the minute."""
+    return _ranged(*(f"{value:.0f} min" for value in (minutes.likely, minutes.low, minutes.high)))
+
+
+def _ranged(likely: str, low: str, high: str) -> str:
+    if likely == low == high:
         return likely
     if " h" not in low + high:
         low = low.removesuffix(" min")
     return f"{likely} ({low} to {high})"
+
+
+def _grain(minutes: float, to_whole: Callable[[float], int]) -> int:
+    return GRAIN_MIN * to_whole(round(minutes / GRAIN_MIN, 6))
 
 
 def day_text(day: dt.date) -> str:
@@ -65,6 +78,15 @@ def step_title(one: Described) -> str:
     return one.times[0].title if one.times else _TITLES[one.kind]
 
 
+def step_minutes(one: Described) -> str:
+    """Write the minutes of a task; of baking with the oven loads that they count."""
+    said = minutes_text(one.minutes)
+    if not one.times or one.times[0].per != "load":
+        return said
+    loads = round(one.minutes.likely / one.times[0].minutes)
+    return f"{said}, counted as {'1 oven load' if loads == 1 else f'{loads} oven loads'}"
+
+
 def task_title(one: Described) -> str:
     """Name a task with its tier."""
     return step_title(one) if one.tier is None else f"{step_title(one)}, {one.tier}"
@@ -80,12 +102,14 @@ def wait_text(one: Described, placed: Placed) -> str:
     """Say how long a thing has to wait at least, until what, and when it is taken up again."""
     where = "into the fridge for" if placed.task.places else "cool for"
     until = f" {_UNTIL[one.kind]}" if one.kind in _UNTIL else ""
-    return f"{where} {minutes_text(one.minutes)} or longer{until}; next at {_again(placed)}"
+    spare = one.task.minutes - one.minutes.planned
+    more = f", with {plain_minutes(spare)} to spare" if spare else ""
+    return f"{where} {minutes_text(one.minutes)} or longer{until}{more}; next at {_again(placed)}"
 
 
 def wait_short(one: Described) -> str:
-    """Say where a thing waits and for how long at least, as planned."""
-    return f"{'fridge' if one.task.places else 'cool'} {plain_minutes(one.task.minutes)} or longer"
+    """Say where a thing waits and for how long at least."""
+    return f"{'fridge' if one.task.places else 'cool'} {plain_minutes(one.minutes.planned)} or longer"
 
 
 def _again(placed: Placed) -> str:
@@ -111,14 +135,17 @@ def headline(found: Schedule, placed: Mapping[str, Placed], brief: Brief) -> str
     out = next(item for item in found.placed if item.task.is_away).start
     verb = "drive off" if brief.travel_minutes else "set up"
     begin = f"Begin at {found.begin:%H:%M} on {day_text(found.begin.date())} at the latest"
-    return f"{begin}; out of the fridge at {_clock_on(out, display)}, {verb} at {_clock_on(leave, display)}."
+    # A bare clock would read as that of the day on which one begins.
+    out_at = f"{out:%H:%M}" if out.date() == found.begin.date() else f"{out:%H:%M} on {day_text(out.date())}"
+    return f"{begin}; out of the fridge at {out_at}, {verb} at {_clock_on(leave, out)}."
 
 
-def _clock_on(moment: dt.datetime, display: dt.datetime) -> str:
-    return f"{moment:%H:%M}" if moment.date() == display.date() else short_day(moment)
+def _clock_on(moment: dt.datetime, named: dt.datetime) -> str:
+    """Write a clock, with its weekday where that is another than the one just named."""
+    return f"{moment:%H:%M}" if moment.date() == named.date() else short_day(moment)
 
 
-def notes(order: Order, zone: str | None, brief: Brief) -> Iterator[str]:
+def notes(order: Order, zone: str | None) -> Iterator[str]:
     """Say what the plan rests on."""
     hours = order.hours
     yield (
@@ -129,10 +156,22 @@ def notes(order: Order, zone: str | None, brief: Brief) -> Iterator[str]:
         yield "No place is known, so the times are those of this computer’s clock."
     else:
         yield f"Times are local, {zone.replace('_', ' ')}."
-    if brief.date is None:
-        yield "No day was given; the next midsummer Saturday was taken."
+    yield (
+        "Baking counts a tin for each layer on the shelves of one household oven, two at once where they fit; "
+        "fewer tins than that, or an oven with more room, change it."
+    )
     if order.places is None:
         yield "The fridge was taken to hold all tiers at once."
+
+
+def assumed_day(display: dt.datetime, brief: Brief) -> str:
+    """Say that the day was assumed, where the brief names none."""
+    if brief.date is not None:
+        return ""
+    return (
+        f"The day was assumed: no date was given, so {day_text(display.date())}, a midsummer Saturday, was taken. "
+        "Give the day of the event before you work by this plan."
+    )
 
 
 def misses(found: Schedule, titles: Mapping[str, str]) -> Iterator[str]:
@@ -255,6 +294,8 @@ def chill_cells(chill: Chill) -> tuple[str, str, str]:
 
 def _chilling(hours: Spread) -> str:
     never = f"more than {LONGEST_CHILL_H:g} h"
+    if hours.high < LONGEST_CHILL_H - 1e-6:
+        return minutes_text(Minutes(60 * hours.likely, 60 * hours.low, 60 * hours.high))
     likely, low, high = (
         never if h >= LONGEST_CHILL_H - 1e-6 else duration(h) for h in (hours.likely, hours.low, hours.high)
     )
@@ -315,22 +356,49 @@ def _after(moment: dt.datetime, hours: float) -> dt.datetime:
     return (moment.astimezone(dt.UTC) + dt.timedelta(minutes=5 * round(12 * hours))).astimezone(moment.tzinfo)
 
 
-def out_of_fridge(
-    longest: tuple[int, str] | None, making: int, away: int, hold_h: float, limit_h: float
-) -> Iterator[str]:
-    """Say how long the filled cake is out of the fridge: minutes of work, hours [h] on display and of the rule."""
-    limit = duration(limit_h)
-    if longest is not None:
-        minutes, tier = longest
-        told = "more than" if minutes > 60 * limit_h else "within"
-        yield (
-            f"Each tier goes back into the fridge after every stage: at most {plain_minutes(minutes)} at a stretch "
-            f"({tier}), {told} the {limit} of the rule for homes."
-        )
+def out_in_the_kitchen(longest: tuple[int, str] | None, limit_h: float) -> Iterator[str]:
+    """Say how long a tier is out of the fridge at a stretch while it is made, against the rule for homes."""
+    if longest is None:
+        return
+    minutes, tier = longest
+    told = "more than" if minutes > 60 * limit_h else "within"
+    yield (
+        f"Each tier goes back into the fridge after every stage: at most {plain_minutes(minutes)} at a stretch "
+        f"({tier}), {told} the {duration(limit_h)} of the rule for homes in a kitchen."
+    )
+
+
+def out_for_the_table(making: int, away: int, hold_h: float, limits_h: tuple[float, float]) -> str:
+    """Say how long the cake is out until it is cut, against the rule in the venue, and with the making in all.
+
+    ``limits_h`` are the hours of the rule in the kitchen and in the warmest air after it.
+    """
+    usual_h, venue_h = limits_h
     out = away / 60 + hold_h
     total = out + making / 60
-    told = "more than" if total > limit_h else "within"
-    yield (
-        f"From leaving the fridge until it is cut: {duration(out)}. With the making, {duration(total)} in all, {told} "
-        f"the {limit} of that rule; your local food code comes first."
+    told, in_all = ("more than" if h > limit else "within" for h, limit in ((out, venue_h), (total, usual_h)))
+    hot = " in such heat" if venue_h < usual_h else ""
+    return (
+        f"From leaving the fridge until it is cut: {duration(out)}, {told} the {duration(venue_h)} of that rule{hot}. "
+        f"With the making, {duration(total)} in all, {in_all} its {duration(usual_h)}; "
+        "your local food code comes first."
     )
+
+
+def serve_by(out: dt.datetime, cut: dt.datetime, home: TimeRule, business: TimeRule, measures: Measures) -> str:
+    """Say when the time of the rules is over, counted from the minute in which the cake leaves the fridge."""
+    hot = "" if home.hot_above_c is None else f" above {measures.temperature(home.hot_above_c)}"
+    ends = _exactly_after(out, home.allows_h)
+    late = f", before it is cut at {_clock_on(cut, out)}" if ends < cut.astimezone(dt.UTC) else ""
+    said = (
+        f"Out of the fridge {out:%H:%M}; the {duration(home.allows_h)} rule for homes{hot} ends "
+        f"{_clock_on(ends.astimezone(out.tzinfo), out)}{late}."
+    )
+    if business.why_not:
+        return f"{said} It leaves too warm for the 4 h that the law may allow a business."
+    until = _clock_on(_exactly_after(out, business.allows_h).astimezone(out.tzinfo), out)
+    return f"{said} A business whose food authority allows {duration(business.allows_h)} from the cold: {until}."
+
+
+def _exactly_after(moment: dt.datetime, hours: float) -> dt.datetime:
+    return moment.astimezone(dt.UTC) + dt.timedelta(hours=hours)

@@ -46,6 +46,7 @@ _READERS: dict[str, Callable[[str], Any]] = {
     **dict.fromkeys(("sugar_pct", "temperature_c", "d_min", "z_k", "z_low", "z_high"), float),
     **dict.fromkeys(("activity", "ph"), read_band),
     "fat_kind": lambda text: text or None,
+    "kinds": lambda text: tuple(kind.strip() for kind in text.split(";") if kind.strip()),
     **dict.fromkeys(("order", "days_ahead"), lambda text: int(float(text))),
     "minutes": float,
     "points": read_points,

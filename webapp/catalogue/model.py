@@ -200,13 +200,16 @@ class SubstitutionEffect:
 class ListedAllergen:
     """One allergen that a food law names, with the word that a label uses.
 
-    ``named_by`` are words in a list of ingredients that ask whether it is in them; they do not prove it.
+    ``named_by`` are words in a list of ingredients that ask whether it is in them; they do not prove it. ``asks`` is
+    what must be said beside the word, where the law wants the kind named; ``kinds`` are those that the law lists.
     """
 
     law: Literal["us", "eu"]
     allergen: str
     words: str
     named_by: frozenset[str]
+    asks: str
+    kinds: tuple[str, ...]
     source: str
     locator: str
 
@@ -278,14 +281,14 @@ class SoluteShare:
 
 @dataclass(frozen=True, slots=True)
 class TaskTime:
-    """How long one task of the kitchen takes [min] for an order, each tier or each dozen cupcakes.
+    """How long one task of the kitchen takes [min] for an order, each tier, dozen cupcakes or oven load.
 
     ``family`` is a family's id or ``all``; ``days_ahead`` how many days before the display it may be done at most.
     """
 
     task: str
     family: str
-    per: Literal["order", "tier", "dozen"]
+    per: Literal["order", "tier", "dozen", "load"]
     title: str
     minutes: float
     low: float

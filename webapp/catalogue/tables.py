@@ -215,6 +215,8 @@ TABLES: tuple[Table, ...] = (
             Column("allergen", Name()),
             Column("words", Text()),
             Column("named_by", Text()),
+            Column("asks", Text(), is_required=False),
+            Column("kinds", Text(), is_required=False),
             SOURCE,
             LOCATOR,
         ),
@@ -265,7 +267,7 @@ TABLES: tuple[Table, ...] = (
         (
             Column("task", Choice(TASKS)),
             Column("family", Name()),
-            Column("per", Choice(("order", "tier", "dozen"))),
+            Column("per", Choice(("order", "tier", "dozen", "load"))),
             Column("title", Text()),
             Column("minutes", TASK_MINUTES),
             Column("low", TASK_MINUTES),

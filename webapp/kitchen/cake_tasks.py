@@ -9,13 +9,13 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from webapp.catalogue.model import TaskTime
 from webapp.kitchen.work_plan import Task
 
 Times = Mapping[tuple[str, str, str], TaskTime]
-_GRAIN_MIN = 5
+GRAIN_MIN = 5
 _PER_DOZEN = 12
 
 
@@ -34,7 +34,7 @@ class Minutes:
     @property
     def planned(self) -> int:
         """What a plan counts: the likely minutes, rounded up to five."""
-        return _GRAIN_MIN * math.ceil(self.likely / _GRAIN_MIN - 1e-9)
+        return GRAIN_MIN * math.ceil(self.likely / GRAIN_MIN - 1e-9)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ class CakeWork:
     ``crust`` is how long the coat crusts before it is smoothed, none where it is chilled instead. ``tempers`` is how
     long it stands in the kitchen before it leaves, ``stands`` how long on the table before the display. ``coat`` and
     ``filling`` are the minutes to make them, none for the filling where the coat fills as well; beside them, how long
-    before the display they may be made.
+    before the display they may be made. ``oven_loads`` is how often the oven is filled.
     """
 
     family: str
@@ -72,6 +72,7 @@ class CakeWork:
     travel: Minutes
     tempers: Minutes
     stands: Minutes
+    oven_loads: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +89,7 @@ class Described:
 def minutes_of(
     times: Times, task: str, family: str, counts: Mapping[str, float]
 ) -> tuple[Minutes, tuple[TaskTime, ...]]:
-    """Return how long a task takes for counts of ``order``, ``tier`` and ``dozen``, and the rows behind it.
+    """Return how long a task takes for counts of ``order``, ``tier``, ``dozen`` and ``load``, and the rows behind it.
 
     Raises
     ------
@@ -121,7 +122,7 @@ class _Bench:
 
     def all(self) -> Iterator[Described]:
         yield self.timed("mix", self.whole)
-        yield self.timed("bake", self.whole, after=("mix",), at_once=True)
+        yield self.timed("bake", {"load": self.cake.oven_loads}, after=("mix",), at_once=True)
         yield self.timed("cool", {"order": 1}, after=("bake",), can_last=True)
         yield from self.buttercreams()
         for number in range(len(self.cake.tiers)):
@@ -133,8 +134,8 @@ class _Bench:
                 yield from self.smoothing(number)
         if self.dozens:
             yield self.timed("swirl", {"dozen": self.dozens}, after=("cool", "make-coat"))
-            cold = self.cake.cupcakes_cold + self.spare()
-            yield self.cold("chill-cupcakes", "chill-through", "cupcakes", cold, "swirl", self.cake.cupcake_places)
+            cold, places = self.cake.cupcakes_cold, self.cake.cupcake_places
+            yield self.with_spare(self.cold("chill-cupcakes", "chill-through", "cupcakes", cold, "swirl", places))
         yield from self.delivery()
 
     def buttercreams(self) -> Iterator[Described]:
@@ -177,11 +178,12 @@ class _Bench:
         if self.cake.piping != "none":
             yield self.tier(f"pipe-{self.cake.piping}", number, after=(last,), at_once=True)
             last = f"pipe-{self.cake.piping}-{number}"
-        yield self.chill("chill-through", number, self.cake.tiers[number].core_cold + self.spare(), last)
+        yield self.with_spare(self.chill("chill-through", number, self.cake.tiers[number].core_cold, last))
 
-    def spare(self) -> Minutes:
-        """Time for what goes wrong, spent in the fridge before the cake leaves."""
-        return minutes_of(self.times, "spare", self.cake.family, {"order": 1})[0]
+    def with_spare(self, chilled: Described) -> Described:
+        """Add time for what goes wrong, spent in the fridge before the cake leaves; it is no part of the chilling."""
+        spare = minutes_of(self.times, "spare", self.cake.family, {"order": 1})[0]
+        return replace(chilled, task=replace(chilled.task, minutes=chilled.task.minutes + spare.planned))
 
     def delivery(self) -> Iterator[Described]:
         cold = tuple(f"chill-through-{n}" for n in range(len(self.cake.tiers)))

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from webapp.kitchen.geometry import GRAVITY, TierSize
 
+BORDER_HEIGHT_SHARE = 0.75  # a shell about 12 mm wide and 9 mm high, as edge:borders in the data
+
 
 @dataclass(frozen=True, slots=True)
 class Supports:
@@ -57,6 +59,11 @@ class Standing:
     dowels: int
     dowel_cm: float
 
+    @property
+    def own_g(self) -> float:
+        """What its lowest filling carries of its own tier [g]."""
+        return self.own_kpa * 1000 * self.tier.size.area_cm2 / 1e4 / GRAVITY * 1000
+
 
 @dataclass(frozen=True, slots=True)
 class Stack:
@@ -74,9 +81,14 @@ def dowel_count(width_cm: float, supports: Supports) -> int:
     return max(supports.least_dowels, math.floor(width_cm / supports.dowel_each_cm + 1e-9))
 
 
-def stack_of(tiers: Sequence[TierMass], coat_mm: float, supports: Supports) -> Stack:
-    """Return how tiers, bottom first, with a coat so thick [mm], stand on each other."""
-    standings = tuple(_standing(place, tiers, coat_mm, supports) for place in range(len(tiers)))
+def border_mm(ml_m: float) -> float:
+    """Return how wide [mm] a border is by its volume [mL per metre]: half round, three quarters as high as wide."""
+    return math.sqrt(ml_m / (math.pi / 4 * BORDER_HEIGHT_SHARE))
+
+
+def stack_of(tiers: Sequence[TierMass], coat_mm: float, supports: Supports, foot_mm: float = 0.0) -> Stack:
+    """Return how tiers, bottom first, stand on each other; ``foot_mm`` is how far a border stands out at the foot."""
+    standings = tuple(_standing(place, tiers, coat_mm, supports, foot_mm) for place in range(len(tiers)))
     heights = [tier.size.height_cm + coat_mm / 10 + supports.board_mm / 10 for tier in tiers]
     whole_g = math.fsum(tier.whole_g for tier in tiers)
     # From the bottom board to half way up the top tier.
@@ -85,13 +97,15 @@ def stack_of(tiers: Sequence[TierMass], coat_mm: float, supports: Supports) -> S
     return Stack(standings, whole_g, sum(heights), centre, is_heavy or len(tiers) >= supports.apart_tiers)
 
 
-def _standing(place: int, tiers: Sequence[TierMass], coat_mm: float, supports: Supports) -> Standing:
+def _standing(
+    place: int, tiers: Sequence[TierMass], coat_mm: float, supports: Supports, foot_mm: float
+) -> Standing:
     tier, above = tiers[place], tiers[place + 1 :]
     carries_g = math.fsum(each.whole_g for each in above)
     own_kpa = _own_kpa(tier, coat_mm)
     bare_kpa = own_kpa + _kpa(carries_g, above[0].size.area_cm2) if above and own_kpa else own_kpa
     margin = 2 * supports.margin_mm / 10 if place == 0 else 0.0
-    foot = 2 * coat_mm / 10 if place == 0 else 0.0
+    foot = 2 * (coat_mm + foot_mm) / 10 if place == 0 else 0.0
     return Standing(
         tier=tier,
         on=tiers[place - 1].name if place else "",

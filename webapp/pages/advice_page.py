@@ -19,7 +19,7 @@ from webapp.pages.brief_form import changed_rows, filled_form
 from webapp.pages.cutaway import Sizes, scene_of
 from webapp.pages.examples import EXAMPLES
 from webapp.pages.formatters import pairing_in_words
-from webapp.pages.next_steps import firmer_address, next_steps
+from webapp.pages.next_steps import firmer_address, next_steps, own_choice
 from webapp.pages.picture_texts import MAP_PAGE, course_picture, course_rows, other_tiers
 from webapp.pages.problem_texts import shown_problems
 from webapp.pages.units_switch import reader_measures, remember
@@ -142,6 +142,7 @@ def _advice_parts(brief: Brief, measures: Measures) -> dict[str, Any]:
         lever_addresses=_lever_addresses(advice),
         next_steps=next_steps(advice, brief),
         firmer_address=firmer_address(advice, brief),
+        own_choice=own_choice(advice, brief),
         relaxation_addresses=_relaxation_addresses(advice),
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from flask import Blueprint, Flask, Response, make_response, render_template, request
 from werkzeug.datastructures import MultiDict
@@ -20,21 +21,23 @@ from webapp.advice.brief import Brief
 from webapp.advice.contract import CautionOut
 from webapp.advice.label import LAWS, Card, Component, Law, OwnSponge, listed_by, make_card
 from webapp.advice.substitutes import pairing_against_diet
-from webapp.catalogue.model import Catalogue, Formulation
+from webapp.catalogue.model import Catalogue, Formulation, ListedAllergen
+from webapp.pages.advisor import current_advisor
 from webapp.pages.brief_address import Pair, address_of, number
 from webapp.pages.brief_form import CheckboxesField
 from webapp.pages.carried_brief import read_carried
 from webapp.pages.families import titles_of
-from webapp.pages.formatters import words
+from webapp.pages.formatters import capital, words
 from webapp.pages.problem_texts import Shown
 from webapp.pages.units_switch import reader_measures
 
 PAGE = "/label"
 FIELDS = ("coat", "filling", "law", "sponge_list", "sponge_allergens", "handled", "slice_g")
-OWN_FIELDS = frozenset({*FIELDS, "units"})
+KINDS = "kinds_"  # and the allergen of which the law wants the kind said
 MOST_LINES, LONGEST_LINE = 60, 80
 LEAST_SLICE_G, MOST_SLICE_G = 10, 1000
 LAW_NAMES: Mapping[Law, str] = {"us": "The nine that US law names", "eu": "The fourteen that EU and UK law name"}
+DECLARED = {"Fat": "fat", "Carbohydrate": "carbohydrate", "of which sugars": "sugar", "Protein": "protein"}
 CAUTIONS = ("allergens", "label-check", "cross-contact", "planning-help")
 
 blueprint = Blueprint("label", __name__)
@@ -55,11 +58,13 @@ class Asked:
 @blueprint.get(PAGE)
 def show() -> Response:
     pairs = [*request.args.items(multi=True)]
-    own, carried = _of_card(pairs), [pair for pair in pairs if pair[0] not in OWN_FIELDS]
+    own, carried = _of_card(pairs), [pair for pair in pairs if not _is_of_card(pair[0]) and pair[0] != "units"]
     problems: list[Shown] = []
-    brief, catalogue = read_carried(carried, reader_measures(), problems)
-    brief = brief or Brief()
-    asked = _judged(own, catalogue, problems) if "coat" in own else None
+    given, catalogue = read_carried(carried, reader_measures(), problems)
+    if given is not None and not own.get("coat") and not own.get("filling"):
+        own = _with_advised(own, given)
+    brief = given or Brief()
+    asked = _judged(own, catalogue, problems) if "coat" in own or "filling" in own else None
     card = None
     if asked is not None and not problems:
         card = make_card(
@@ -67,7 +72,8 @@ def show() -> Response:
         )
     page = render_template(
         "label.html",
-        form=_form(catalogue, own.get("law", "us"))(own),
+        form=_form(catalogue, own)(own),
+        kinds=[f"{KINDS}{each.allergen}" for each in _asking(catalogue, own)],
         carried=carried,
         problems=problems,
         errors={problem.element: problem.text for problem in problems},
@@ -84,7 +90,30 @@ def show() -> Response:
 
 
 def _of_card(pairs: Iterable[Pair]) -> MultiDict[str, str]:
-    return MultiDict([(name, text) for name, text in pairs if name in FIELDS])
+    return MultiDict([(name, text) for name, text in pairs if _is_of_card(name)])
+
+
+def _is_of_card(name: str) -> bool:
+    return name in FIELDS or name.startswith(KINDS)
+
+
+def _with_advised(own: MultiDict[str, str], brief: Brief) -> MultiDict[str, str]:
+    """Take the pairing that is advised on the brief, where there is one."""
+    advised = current_advisor()(brief, reader_measures()).pairing
+    if advised is None:
+        return own
+    others = [(name, text) for name, text in own.items(multi=True) if name not in ("coat", "filling")]
+    return MultiDict([*others, ("coat", advised.coat.formulation), ("filling", advised.filling.formulation)])
+
+
+def _law_of(own: MultiDict[str, str]) -> Law:
+    return "eu" if own.get("law") == "eu" else "us"
+
+
+def _asking(catalogue: Catalogue, own: MultiDict[str, str]) -> list[ListedAllergen]:
+    """List the allergens ticked for the sponge of which the law wants the kind said."""
+    ticked = own.getlist("sponge_allergens")
+    return [each for each in listed_by(_law_of(own), catalogue) if each.asks and each.allergen in ticked]
 
 
 def _judged(own: MultiDict[str, str], catalogue: Catalogue, problems: list[Shown]) -> Asked | None:
@@ -105,16 +134,36 @@ def _judged(own: MultiDict[str, str], catalogue: Catalogue, problems: list[Shown
     known = {each.allergen for each in listed_by(law or "us", catalogue)}
     if law is not None and not set(codes) <= known | _other_codes(catalogue):
         problems.append(Shown("sponge_allergens", "sponge_allergens", "Choose the allergens from the list."))
+    kinds = {each.allergen: _kinds(each, own, problems) for each in _asking(catalogue, own)}
     if problems or law is None:
         return None
     return Asked(
         formulas[coat],
         formulas[filling],
         law,
-        OwnSponge(lines, frozenset(code for code in own.getlist("sponge_allergens") if code in known)),
+        OwnSponge(lines, frozenset(code for code in own.getlist("sponge_allergens") if code in known), kinds),
         tuple(code for code in own.getlist("handled") if code in known),
         slice_g,
     )
+
+
+def _kinds(each: ListedAllergen, own: MultiDict[str, str], problems: list[Shown]) -> tuple[str, ...]:
+    field = f"{KINDS}{each.allergen}"
+    given = [" ".join(part.split()) for text in own.getlist(field) for part in text.split(",") if part.strip()]
+    if each.kinds:
+        known = {_code(kind): kind for kind in each.kinds}
+        if not set(given) <= set(known):
+            problems.append(Shown(field, field, f"Choose {each.asks} from the list."))
+        return tuple(kind for code, kind in known.items() if code in given)
+    said = ", ".join(given)
+    if len(said) > LONGEST_LINE or not said.isprintable():
+        text = f"Enter {each.asks} in at most {LONGEST_LINE} characters, with commas between."
+        problems.append(Shown(field, field, text))
+    return tuple(given)
+
+
+def _code(kind: str) -> str:
+    return kind.lower().replace(" ", "-")
 
 
 def _other_codes(catalogue: Catalogue) -> set[str]:
@@ -167,21 +216,19 @@ class Teller:
     def unlisted(self) -> str:
         return " and ".join(words(code) for code in self.card.unlisted)
 
-    def numbers(self) -> list[tuple[str, str, str, str]]:
-        """List what is declared: its name, in 100 g, in a slice, and in 100 g of the buttercream alone."""
-        card = self.card
-        trio = (card.per_100_g, card.per_slice, card.icing_per_100_g)
-        energy = [f"{each.energy_kj:.0f} kJ / {each.energy_kcal:.0f} kcal" for each in trio]
-        rows = [("Energy", *energy)]
-        for name, of in (("Fat", "fat"), ("Carbohydrate", "carbohydrate"), ("of which sugars", "sugar")):
-            rows.append((name, *(f"{getattr(each, of):.1f} g" for each in trio)))
-        rows.append(("Protein", *(f"{each.protein:.1f} g" for each in trio)))
-        return [(row[0], row[1], row[2], row[3]) for row in rows]
+    def numbers(self) -> list[tuple[str, list[str]]]:
+        """List what is declared: its name, in 100 g of the buttercream and, of a cake, in 100 g and in a slice."""
+        cake, icing = self.card.cake, self.card.icing_per_100_g
+        foods = [icing] if cake is None else [icing, cake.per_100_g, cake.per_slice]
+        rows = [("Energy", [f"{each.energy_kj:.0f} kJ / {each.energy_kcal:.0f} kcal" for each in foods])]
+        for name, of in DECLARED.items():
+            rows.append((name, [f"{getattr(each, of):.1f} g" for each in foods]))
+        return rows
 
 
-def _form(catalogue: Catalogue, law: str) -> type[Form]:
+def _form(catalogue: Catalogue, own: MultiDict[str, str]) -> type[Form]:
     formulas = [SelectChoice(each.id, each.name) for each in catalogue.formulations.values()]
-    listed = listed_by("eu" if law == "eu" else "us", catalogue)
+    listed = listed_by(_law_of(own), catalogue)
     allergens = [SelectChoice(each.allergen, each.words) for each in listed]
     same = [SelectChoice("", "The same as outside"), *formulas]
     fields = {
@@ -198,7 +245,16 @@ def _form(catalogue: Catalogue, law: str) -> type[Form]:
         "handled": CheckboxesField("What else the kitchen handles", choices=allergens, validate_choice=False),
         "slice_g": StringField("One slice", description="g"),
     }
+    fields |= {f"{KINDS}{each.allergen}": _kinds_field(each) for each in _asking(catalogue, own)}
     return type("LabelForm", (Form,), fields)
+
+
+def _kinds_field(each: ListedAllergen) -> Any:
+    label = f"In your sponge: {each.asks}?"
+    if not each.kinds:
+        return StringField(label)
+    choices = [SelectChoice(_code(kind), capital(kind)) for kind in each.kinds]
+    return CheckboxesField(label, choices=choices, validate_choice=False)
 
 
 def init_app(app: Flask) -> None:

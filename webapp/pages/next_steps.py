@@ -9,6 +9,8 @@ from webapp.advice.brief import MOST_OWN, Brief
 from webapp.advice.contract import Advice
 from webapp.pages.brief_address import address_of
 
+OWN = "own-"
+
 
 @dataclass(frozen=True, slots=True)
 class NextStep:
@@ -29,6 +31,17 @@ def next_steps(advice: Advice, brief: Brief) -> list[NextStep]:
         NextStep("Ingredient card", _with(address_of(brief, "/label"), coat=coat, filling=filling)),
         NextStep("Substitutes", _with(address_of(brief, "/substitutes"), formulation=coat)),
     ]
+
+
+def own_choice(advice: Advice, brief: Brief) -> NextStep | None:
+    """Give the plan of the best pairing with an own formula that cannot be told from the advised one, if any."""
+    for row in advice.pairings[1:]:
+        parts = (row.coat, row.filling)
+        own = next((part for part in parts if part.formulation.startswith(OWN)), None)
+        if row.tied_with_first and own is not None:
+            address = _with(address_of(brief, "/plan"), coat=row.coat.formulation, filling=row.filling.formulation)
+            return NextStep(own.name, address)
+    return None
 
 
 def firmer_address(advice: Advice, brief: Brief) -> str | None:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from webapp.advice.contract import Advice
 from webapp.advice.kitchen_plan import (
     Batch,
     HeatStep,
@@ -22,6 +23,7 @@ from webapp.advice.kitchen_plan import (
 from webapp.catalogue.model import Fact
 from webapp.pages.formatters import capital, tidy
 from webapp.pages.household import household
+from webapp.pages.method_words import method_words
 from webapp.units import CM_PER_INCH, US, Measures
 
 CUP_ML, ML_PER_FL_OZ = 236.588, 29.5735
@@ -36,6 +38,23 @@ KINDS: dict[Kind, str] = {
     "core": "Filled cores",
 }
 ROLES = {"coat": "coat", "filling": "filling"}
+
+
+def chosen_words(plan: KitchenPlan, advice: Advice) -> Iterator[str]:
+    """Say what the advice has against a coat or a filling that was chosen in the place of the advised one."""
+    if advice.pairing is None:
+        return
+    for role, made, advised in (
+        ("coat", plan.coat, advice.pairing.coat),
+        ("filling", plan.filling, advice.pairing.filling),
+    ):
+        if made.id == advised.formulation:
+            continue
+        against = [row.because for row in advice.excluded if (row.role, row.formulation) == (role, made.id)]
+        if role == "coat":
+            against += [r.hold.sentence for r in advice.coats if r.formulation == made.id and r.hold and not r.holds]
+        if against:
+            yield f"{made.name} was chosen in place of {advised.name}, which is advised. {' '.join(against)}"
 
 
 def grams(mass_g: float) -> str:
@@ -143,13 +162,18 @@ def batch_words(making: Making, plan: KitchenPlan, measures: Measures) -> BatchW
     titles = tuple(_titles(batches, part))
     names = [_line_name(line) for line in batches[0].lines]
     columns = [[_weight(line, batch, part, plan) for line in batch.lines] for batch in batches]
-    said = [tuple(step_words(step, plan, measures) for step in steps) for steps in making.steps]
+    hot = [_hot_words(steps, plan, measures) for steps in making.steps]
+    said = [tuple(method_words(making.formulation, each)) for each in hot]
     return BatchWords(
         titles=titles,
         rows=tuple(zip(names, zip(*columns, strict=True), strict=True)),
         makes=tuple(_makes(batch, making, measures) for batch in batches),
         steps=_once(titles, said),
     )
+
+
+def _hot_words(steps: Sequence[HeatStep], plan: KitchenPlan, measures: Measures) -> dict[str, str]:
+    return {step.kind: step_words(step, plan, measures) for step in steps}
 
 
 def _once(titles: Sequence[str], said: Sequence[tuple[str, ...]]) -> tuple[tuple[str, tuple[str, ...]], ...]:
@@ -214,7 +238,7 @@ def step_words(step: HeatStep, plan: KitchenPlan, measures: Measures) -> str:
                 f"{minutes(plan.step_minutes['water-bath'])}."
             )
         case "cool":
-            return f"Whip until below {target}; only then the fat. {minutes(plan.step_minutes['cool'])}."
+            return f"Whip until below {target}. {minutes(plan.step_minutes['cool'])}."
 
 
 def minutes(fact: Fact) -> str:
@@ -259,8 +283,13 @@ def pack_words(purchase: Purchase) -> str:
     if not pack:
         return "from the tap"
     holds = (wanted.used + purchase.left) / pack
-    size = f"{tidy(holds)}" if wanted.in_pieces else grams(holds)
+    size = f"{tidy(holds)}" if wanted.in_pieces else pack_size(holds)
     return f"{counted(pack, 'box' if wanted.in_pieces else 'pack').replace('boxs', 'boxes')} of {size}"
+
+
+def pack_size(grams_each: float) -> str:
+    """Write what a pack holds as shops print it: from a kilogram on in kilograms."""
+    return grams(grams_each) if grams_each < 1000 else f"{grams_each / 1000:.4g} kg"
 
 
 def used_words(purchase: Purchase, amount: float) -> str:
@@ -279,8 +308,22 @@ def difference(amount: float, currency: str) -> str:
     return f"{money(abs(amount), currency)} {'more' if amount > 0 else 'less'}"
 
 
-def kilopascals(pressure: float) -> str:
-    return f"{pressure:.1f} kPa"
+def bears_words(standing: Standing, measures: Measures, *, supported: bool) -> str:
+    """Say what the lowest filling of a tier bears, as a weight."""
+    if not standing.own_kpa:
+        return "has no filling"
+    own, bare = (measures.mass(mass) for mass in (standing.own_g, standing.own_g + standing.carries_g))
+    if not standing.carries_g:
+        return own
+    return f"{own}; {bare} without dowels" if supported else bare
+
+
+def pressure_words(standing: Standing, *, supported: bool) -> str:
+    """Say the same as a pressure; without dowels the tier above presses on its own footprint alone."""
+    own, bare = (f"{pressure:.1f} kPa" for pressure in (standing.own_kpa, standing.bare_kpa))
+    if not standing.carries_g:
+        return own
+    return f"{own} on dowels, {bare} without" if supported else bare
 
 
 def stands_words(standing: Standing, measures: Measures) -> str:
@@ -310,8 +353,15 @@ def supports_words(plan: KitchenPlan, measures: Measures) -> str:
 
 
 def board_words(standing: Standing, measures: Measures) -> str:
-    width, depth = round(standing.board_width_cm, 1), round(standing.board_depth_cm, 1)
-    return measures.length(width) if width == depth else f"{measures.length(width)} by {measures.length(depth)}"
+    at_least = "" if standing.on else "at least "
+    width, depth = (_sold(cm, measures) for cm in (standing.board_width_cm, standing.board_depth_cm))
+    return f"{at_least}{width}" if width == depth else f"{at_least}{width} by {depth}"
+
+
+def _sold(cm: float, measures: Measures) -> str:
+    """Round a board up to a size that is sold: whole centimetres or inches."""
+    step = CM_PER_INCH if measures.is_customary("length") else 1.0
+    return measures.length(step * math.ceil(cm / step - 0.01))
 
 
 def servings_words(plan: KitchenPlan) -> str:

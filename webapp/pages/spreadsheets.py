@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
@@ -35,7 +36,7 @@ def sheets_of(plan: KitchenPlan) -> list[Sheet]:
         Sheet("Batches", ("buttercream", "batch", "times", "stage", "ingredient", "grams", "stays, g"), _batches(plan)),
         Sheet("Amounts", ("place", "what", "role", "mL", "grams"), _amounts(plan)),
         Sheet("Balance", ("what", "grams"), _balance(plan)),
-        Sheet("Stack", ("tier", "weighs, g", "carries, g", "board, cm", "dowels", "dowel, cm"), _stack(plan)),
+        Sheet("Stack", ("tier", "weighs, g", "carries, g", "board, at least, cm", "dowels", "dowel, cm"), _stack(plan)),
     ]
 
 
@@ -99,7 +100,7 @@ def _stack(plan: KitchenPlan) -> tuple[tuple[Cell, ...], ...]:
             capital(each.tier.name),
             round(each.tier.whole_g),
             round(each.carries_g),
-            round(each.board_width_cm, 1),
+            math.ceil(each.board_width_cm - 0.01),
             each.dowels,
             round(each.dowel_cm, 1),
         )

@@ -14,6 +14,7 @@ from werkzeug.datastructures import MultiDict
 from wtforms import Form, SelectChoice, SelectField  # type: ignore[import-untyped]
 
 from webapp.advice.brief import MOST_OWN, Brief, OwnFormula
+from webapp.advice.own_formulas import PREFIX
 from webapp.advice.substitutes import (
     AVOIDABLE,
     Avoided,
@@ -40,6 +41,7 @@ from webapp.pages.brief_fields import CHOICES
 from webapp.pages.brief_form import CheckboxesField
 from webapp.pages.families import titles_of
 from webapp.pages.formatters import chance, fact_range, field_noun
+from webapp.pages.plan_options import with_options
 from webapp.pages.problem_texts import Shown
 from webapp.pages.units_switch import reader_measures
 from webapp.units import Measures
@@ -110,9 +112,10 @@ def catalogue_with(carried: Iterable[Pair]) -> Catalogue:
 @blueprint.get(PAGE)
 def show() -> Response:
     pairs = [*request.args.items(multi=True)]
+    pairs = _wished(pairs)
     shape = asked_shape(pairs)
     if "formulation" not in shape:
-        return _page(pairs, _wished(pairs))
+        return _page(pairs, pairs)
     try:
         asked = read_request(json.dumps(shape))
         found, catalogue = answer(asked, current_service(), dt.date.today())
@@ -125,7 +128,7 @@ def _wished(pairs: list[Pair]) -> list[Pair]:
     """Tick what the carried brief asks for already."""
     if any(name == "avoid" for name, _ in pairs):
         return pairs
-    return pairs + [("avoid", text) for name, text in pairs if name == "diet"]
+    return pairs + [("avoid", text) for name, text in pairs if name == "diet" and text in AVOIDABLE]
 
 
 def _page(
@@ -203,19 +206,47 @@ class Teller:
         ]
 
     def fit(self, fit: Fit) -> str:
-        if not fit.may_coat:
-            return "A limit of this brief bars it from the outside" + (
-                "; it may fill." if fit.may_fill else " and from between the layers."
-            )
-        holds = {"holds": "it holds", "marginal": "it is in doubt", "fails": "it does not hold"}[fit.hold_class]
-        return f"Outside at this event {holds}: chance {chance(fit.chance)}." + (
-            "" if fit.may_fill else " It may not fill."
-        )
+        """Say how it does in both places of the cake."""
+        return f"{_outside(fit)} {self._between(fit)}"
+
+    def _between(self, fit: Fit) -> str:
+        if not fit.may_fill:
+            return "A limit of this brief bars it from between the layers."
+        margin = fit.filling_margin
+        if margin.likely < 0:
+            return "Between the layers it gets warm enough to creep."
+        between = self._warmings(margin.low, margin.high)
+        below = f"{self.measures.warming(margin.likely)} ({between}) below where it would creep"
+        if margin.low < 0:
+            return f"Between the layers it is in doubt: likely {below}."
+        return f"Between the layers it stays {below}."
+
+    def _warmings(self, low_k: float, high_k: float) -> str:
+        low, high = (self.measures.warming(number).partition(" ")[0] for number in (low_k, high_k))
+        return f"{low} to {high}"
 
     def race(self, way: Way) -> str:
         """Write the address of the advice in which the new formula competes with all others."""
+        return address_of(self._brief_with(way))
+
+    def plan_between(self, way: Way) -> str:
+        """Write the address of the kitchen plan with it as the filling, where it may be that; else nothing."""
+        if way.fit is None or not way.fit.may_fill:
+            return ""
+        brief = self._brief_with(way)
+        filling = f"{PREFIX}{len(brief.own_formulas)}" if way.swaps else way.formulation.id
+        return with_options(address_of(brief, "/plan"), [("filling", filling)])
+
+    def _brief_with(self, way: Way) -> Brief:
         own = own_formula(way, self.catalogue) if way.swaps else None
-        return address_of(_brief_with(self.brief or Brief(), self.found.avoid, own))
+        return _brief_with(self.brief or Brief(), self.found.avoid, own)
+
+
+def _outside(fit: Fit) -> str:
+    if not fit.may_coat:
+        return "A limit of this brief bars it from the outside."
+    holds = {"holds": "it holds", "marginal": "it is in doubt", "fails": "it does not hold"}[fit.hold_class]
+    return f"Outside at this event {holds}: chance {chance(fit.chance)}."
 
 
 def _brief_with(brief: Brief, avoid: Iterable[Avoided], own: OwnFormula | None) -> Brief:

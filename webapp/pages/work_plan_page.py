@@ -34,16 +34,22 @@ def shown_work(work: WorkPlan) -> WorkPage:
 
 def calendar_response(work: WorkPlan, address: str) -> Response:
     """Give the plan as a calendar file, or say why there is none; ``address`` is the plan's own page."""
+    if work.assumed_day:
+        return _refused([work.assumed_day, "A calendar is made for a day that was given."])
     if not work.fits:
         lines = [work.headline, *work.cannot, "What would make it fit:", *(work.changes or [ASK_FOR_LESS])]
-        response = make_response("\n".join(lines) + "\n", 409)
-        response.mimetype = "text/plain"
-        return response
+        return _refused(lines)
     from webapp.pages.calendar import calendar_of, stamp_now  # the library loads with the first download
 
     response = make_response(calendar_of(work, address, stamp_now()))
     response.headers["Content-Type"] = "text/calendar; charset=utf-8"
     response.headers["Content-Disposition"] = f'attachment; filename="work-plan-{work.display:%Y-%m-%d}.ics"'
+    return response
+
+
+def _refused(lines: list[str]) -> Response:
+    response = make_response("\n".join(lines) + "\n", 409)
+    response.mimetype = "text/plain"
     return response
 
 
