@@ -146,9 +146,9 @@ def test_a_fridge_too_small_is_told_with_the_places_that_are_missing(plan):
 
 
 def test_a_short_working_day_is_told_with_a_longer_one(plan):
-    work = plan(tiers=THREE_TIERS, options=WorkOptions(dt.time(17), dt.time(20), None, 1))
+    work = plan(tiers=THREE_TIERS, options=WorkOptions(dt.time(16), dt.time(20), None, 1))
     assert not work.fits
-    assert work.changes[0].startswith("Work 10:30 to 20:00 instead of 17:00 to 20:00")
+    assert work.changes[0].startswith("Work 10:30 to 20:00 instead of 16:00 to 20:00")
     assert any(change.startswith("Begin up to") for change in work.changes)
 
 

@@ -24,7 +24,7 @@ def method_words(formulation: Formulation, hot: Mapping[str, str]) -> Iterator[s
         yield hot["syrup"]
         yield _poured(formulation)
     else:
-        yield from (said for kind, said in hot.items() if kind != "cool")
+        yield from (said + _off_the_heat(formulation) for kind, said in hot.items() if kind != "cool")
     yield f"{hot['cool']} Only then beat in {_all_of(formulation, 'fat')}, soft, bit by bit{_last(formulation)}."
 
 
@@ -36,6 +36,14 @@ def _creamed(formulation: Formulation) -> str:
     if sugar:
         said += f" Sift in {_joined(sugar)} in three parts on low speed{', then ' + _joined(wet) if wet else ''}."
     return f"{said} Beat until light{_last(formulation)}."
+
+
+def _off_the_heat(formulation: Formulation) -> str:
+    """Name what goes into the foam beside what the bath warms."""
+    warmed = (_THIN, "granulated-sugar")
+    foam = [line.ingredient for line in formulation.lines if line.stage == "meringue"]
+    more = [each.name.lower() for each in foam if each.egg_part == "none" and each.id not in warmed]
+    return f" Off the heat, stir in {_joined(more)}." if more else ""
 
 
 def _poured(formulation: Formulation) -> str:
