@@ -401,7 +401,8 @@ class _Planner:
             coat, filling = (self.catalogue.formulations[id_] for id_ in pair)
             makings = self.makings(coat, filling, portions)
             price = self.shopping(makings, self.eggs(makings)).used_price
-            yield OtherCost(coat, filling, price, price - own.used_price)
+            # Of the prices as they are shown, so that the three add up on paper.
+            yield OtherCost(coat, filling, price, round(price, 2) - round(own.used_price, 2))
 
     def stack(self, portions: Sequence[Portion], makings: Sequence[Making]) -> Stack | None:
         if not self.brief.tiers:
