@@ -18,6 +18,7 @@ from webapp.errors import BriefError
 from webapp.pages.advisor import current_advisor, current_catalogue
 from webapp.pages.brief_address import Pair, address_of, brief_of, number
 from webapp.pages.families import titles_of
+from webapp.pages.guard import may
 from webapp.pages.problem_texts import Shown, shown_problems
 from webapp.pages.substitutes import current_service
 from webapp.pages.units_switch import reader_measures
@@ -33,6 +34,7 @@ blueprint = Blueprint("keeping", __name__)
 
 
 @blueprint.get(PAGE)
+@may("staff")
 def show() -> Response:
     pairs = [*request.args.items(multi=True)]
     own = MultiDict([pair for pair in pairs if pair[0] in FIELDS])

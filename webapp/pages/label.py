@@ -26,6 +26,7 @@ from webapp.pages.brief_address import Pair, address_of, brief_of, number
 from webapp.pages.brief_form import CheckboxesField
 from webapp.pages.families import titles_of
 from webapp.pages.formatters import words
+from webapp.pages.guard import may
 from webapp.pages.problem_texts import Shown, shown_problems
 from webapp.pages.substitutes import current_service
 from webapp.pages.units_switch import reader_measures
@@ -54,6 +55,7 @@ class Asked:
 
 
 @blueprint.get(PAGE)
+@may("staff")
 def show() -> Response:
     pairs = [*request.args.items(multi=True)]
     own, carried = _of_card(pairs), [pair for pair in pairs if pair[0] not in OWN_FIELDS]

@@ -25,6 +25,7 @@ from webapp.pages.brief_fields import ASKED_OF_OWN, CHOICES
 from webapp.pages.families import composition_rows, titles_of
 from webapp.pages.formatters import tidy, words
 from webapp.pages.formula_links import OWN_PAGE
+from webapp.pages.guard import may
 from webapp.pages.problem_texts import Shown
 from webapp.units import Measures
 
@@ -56,6 +57,7 @@ class Choosing:
 
 
 @blueprint.get(OWN_PAGE)
+@may("staff")
 def own_formula() -> Response:
     pairs = list(request.args.items(multi=True))
     carried = [pair for pair in pairs if not _is_own(pair[0])]

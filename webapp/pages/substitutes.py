@@ -6,10 +6,10 @@ import datetime as dt
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any
 from urllib.parse import urlencode
 
-from flask import Blueprint, Flask, Response, current_app, make_response, render_template, request
+from flask import Blueprint, Flask, Response, make_response, render_template, request
 from werkzeug.datastructures import MultiDict
 from wtforms import Form, SelectChoice, SelectField  # type: ignore[import-untyped]
 
@@ -42,7 +42,9 @@ from webapp.pages.brief_fields import CHOICES
 from webapp.pages.brief_form import CheckboxesField
 from webapp.pages.families import titles_of
 from webapp.pages.formatters import chance, fact_range, field_noun
+from webapp.pages.guard import may
 from webapp.pages.problem_texts import Shown
+from webapp.pages.shop_advice import shop_advice
 from webapp.pages.units_switch import reader_measures
 from webapp.units import Measures
 
@@ -80,7 +82,8 @@ class ShownEffect:
 
 
 def current_service() -> Service:
-    return cast(Service, current_app.extensions["service"])
+    """Return what answers in this shop: with what its events taught where that is switched on."""
+    return shop_advice().service()
 
 
 def asked_shape(pairs: Iterable[Pair]) -> dict[str, Any]:
@@ -115,6 +118,7 @@ def catalogue_with(carried: Iterable[Pair]) -> Catalogue:
 
 
 @blueprint.get(PAGE)
+@may("staff")
 def show() -> Response:
     pairs = [*request.args.items(multi=True)]
     shape = asked_shape(pairs)
