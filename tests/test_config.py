@@ -60,3 +60,59 @@ def test_a_number_out_of_range_is_refused_with_what_is_allowed(name, text):
 )
 def test_each_system_has_its_own_place_for_a_users_things(platform, environment, folder):
     assert records_home(environment, platform) == folder
+
+
+def test_without_settings_the_advisor_is_on_this_machine_alone():
+    config = Config.from_environment({})
+    assert (config.host, config.address, config.secret, config.outside) == ("127.0.0.1", None, None, None)
+    assert not config.needs_accounts
+
+
+@pytest.mark.parametrize(
+    ("settings", "needs_accounts", "outside"),
+    [
+        ({"ADVISOR_HOST": "127.0.0.1"}, False, None),
+        ({"ADVISOR_HOST": "localhost"}, False, None),
+        ({"ADVISOR_HOST": "127.9.9.9"}, False, None),
+        ({"ADVISOR_HOST": "0.0.0.0"}, True, None),
+        ({"ADVISOR_HOST": "192.0.2.1"}, True, "http://192.0.2.1:8000"),
+        ({"ADVISOR_HOST": "192.0.2.1", "ADVISOR_PORT": "80"}, True, "http://192.0.2.1"),
+        ({"ADVISOR_ADDRESS": "https://Cakes.Example/"}, True, "https://cakes.example"),
+        ({"ADVISOR_ADDRESS": "https://cakes.example:443"}, True, "https://cakes.example"),
+        ({"ADVISOR_ADDRESS": "http://cakes.example:443"}, True, "http://cakes.example:443"),
+        ({"ADVISOR_HOST": "0.0.0.0", "ADVISOR_ADDRESS": "http://10.0.0.5:8000"}, True, "http://10.0.0.5:8000"),
+    ],
+)
+def test_whoever_lets_others_in_needs_accounts(settings, needs_accounts, outside):
+    config = Config.from_environment(settings)
+    assert (config.needs_accounts, config.outside) == (needs_accounts, outside)
+
+
+@pytest.mark.parametrize("host", ["::", "::1", "everywhere", "1.2.3", "127.0.0.1:80", "http://127.0.0.1"])
+def test_a_host_that_is_none_is_refused(host):
+    with pytest.raises(ValueError, match="ADVISOR_HOST is .*; allowed: localhost or an IPv4 address"):
+        Config.from_environment({"ADVISOR_HOST": host})
+
+
+@pytest.mark.parametrize(
+    "address",
+    [
+        "cakes.example",
+        "ftp://cakes.example",
+        "https://cakes.example/shop",
+        "https://",
+        "https://a@b",
+        "https://a:x",
+        "https://a?b",
+    ],
+)
+def test_an_address_that_is_none_is_refused(address):
+    with pytest.raises(ValueError, match="ADVISOR_ADDRESS is .*; allowed: an address without a path"):
+        Config.from_environment({"ADVISOR_ADDRESS": address})
+
+
+def test_a_short_secret_is_refused_and_no_secret_is_repeated():
+    with pytest.raises(ValueError, match="ADVISOR_SECRET has 9 characters; allowed: 32 or more") as refused:
+        Config.from_environment({"ADVISOR_SECRET": "too-short"})
+    assert "too-short" not in str(refused.value)
+    assert "long-enough" not in repr(Config.from_environment({"ADVISOR_SECRET": "long-enough" * 3}))

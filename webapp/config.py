@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import ipaddress
 import os
 import sys
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from urllib.parse import urlsplit
 
 ROOT = Path(__file__).resolve().parent.parent
+SHORTEST_SECRET = 32  # characters; as many at random hold more than the 128 bits that a key needs
 
 
 def records_home(environment: Mapping[str, str], platform: str = sys.platform) -> Path:
@@ -31,6 +34,35 @@ def _whole(environment: Mapping[str, str], name: str, usual: int, least: int, mo
     return int(text)
 
 
+def _host(text: str) -> str:
+    try:
+        return text if text == "localhost" else str(ipaddress.IPv4Address(text))
+    except ValueError:
+        problem = f"ADVISOR_HOST is {text!r}; allowed: localhost or an IPv4 address of this machine"
+        raise ValueError(problem) from None
+
+
+def _address(text: str) -> str:
+    """Return scheme, host and port as a browser writes them in ``Origin``: no port where it is the usual one."""
+    try:
+        parts = urlsplit(text.lower().rstrip("/"))
+        usual = {"http": 80, "https": 443}[parts.scheme]
+        port = "" if parts.port in (None, usual) else f":{parts.port}"
+        is_bare = bool(parts.hostname) and not (parts.path or parts.query or parts.fragment or "@" in parts.netloc)
+    except (KeyError, ValueError):
+        is_bare = False
+    if not is_bare:
+        raise ValueError(f"ADVISOR_ADDRESS is {text!r}; allowed: an address without a path, as https://cakes.example")
+    return f"{parts.scheme}://{parts.hostname}{port}"
+
+
+def _secret(text: str) -> str:
+    if len(text) < SHORTEST_SECRET:
+        # The text itself is not repeated: what is said at the start may end in a log.
+        raise ValueError(f"ADVISOR_SECRET has {len(text)} characters; allowed: {SHORTEST_SECRET} or more, at random")
+    return text
+
+
 @dataclass(frozen=True)
 class Config:
     """Settings of one running advisor."""
@@ -43,18 +75,34 @@ class Config:
     records_dir: Path = field(default_factory=lambda: records_home(os.environ))
     database_url: str | None = field(default=None, repr=False)  # it may hold a password
     keep_backups: int = 14
+    address: str | None = None
+    secret: str | None = field(default=None, repr=False)
+
+    @property
+    def needs_accounts(self) -> bool:
+        """Whether anyone but whoever sits at this machine can reach the advisor."""
+        is_here = self.host == "localhost" or ipaddress.IPv4Address(self.host).is_loopback
+        return self.address is not None or not is_here
+
+    @property
+    def outside(self) -> str | None:
+        """Scheme, host and port that others reach the advisor by; none if nobody does, or if it is not known."""
+        if self.address or not self.needs_accounts or ipaddress.IPv4Address(self.host).is_unspecified:
+            return self.address
+        return _address(f"http://{self.host}:{self.port}")
 
     @classmethod
     def from_environment(cls, environment: Mapping[str, str] | None = None) -> Config:
-        """Read the settings; the address stays on this machine.
+        """Read the settings; without any the advisor stays on this machine.
 
         ``ADVISOR_DATA`` and ``ADVISOR_RECORDS`` are folders, ``ADVISOR_PORT`` is a port, ``ADVISOR_BACKUPS`` how many
-        backups stay, and ``DATABASE_URL`` a PostgreSQL server to keep the records on.
+        backups stay, and ``DATABASE_URL`` a PostgreSQL server to keep the records on. ``ADVISOR_HOST`` is the address
+        to listen on, ``ADVISOR_ADDRESS`` the one that browsers use, ``ADVISOR_SECRET`` the key that signs log-ins.
 
         Raises
         ------
         ValueError
-            If the port is not a number from 1 to 65535, or the backups are not 1 to 1000.
+            If a setting is not what is allowed; says which, and what is.
         """
         env = os.environ if environment is None else environment
         return cls(
@@ -63,4 +111,7 @@ class Config:
             records_dir=Path(env.get("ADVISOR_RECORDS") or records_home(env)),
             database_url=env.get("DATABASE_URL") or None,
             keep_backups=_whole(env, "ADVISOR_BACKUPS", cls.keep_backups, 1, 1000),
+            host=_host(env.get("ADVISOR_HOST") or cls.host),
+            address=_address(env["ADVISOR_ADDRESS"]) if env.get("ADVISOR_ADDRESS") else None,
+            secret=_secret(env["ADVISOR_SECRET"]) if env.get("ADVISOR_SECRET") else None,
         )

@@ -30,6 +30,9 @@ STATES = {
     "plan-errors": f"/plan?{GARDEN}&allowance_pct=99&guests=none",
     "plan-nothing": f"/plan?{NOTHING}",
     "shopping": f"/plan/shopping?{GARDEN}&currency=GBP&price=butter:500:4.5",
+    "keep": f"/consultations/new?{GARDEN}",
+    "consultations": "/consultations",
+    "compare-nothing": "/compare",
     "families": "/families",
     "family": "/families/american",
     "sources": "/sources",
@@ -37,4 +40,4 @@ STATES = {
     "style": "/style",
     "not-found": "/families/none",
 }
-REFUSALS = {"brief-errors": 422, "keeping-errors": 422, "plan-errors": 422, "not-found": 404}
+REFUSALS = {"brief-errors": 422, "keeping-errors": 422, "plan-errors": 422, "not-found": 404, "compare-nothing": 422}

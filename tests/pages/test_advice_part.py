@@ -69,7 +69,7 @@ def test_a_refused_brief_gives_the_pages_own_messages_for_each_field(browser: Fl
 @pytest.mark.parametrize("address", ["/", GARDEN, WRONG])
 def test_every_page_with_the_brief_has_what_the_script_needs(client: PageClient, address: str) -> None:
     page = client.get(address, 422 if address == WRONG else 200)
-    assert [script.get("src") for script in page.all("script")] == [SCRIPT]
+    assert [script.get("src") for script in page.all("script")] == [SCRIPT, "/static/draft.js"]
     for needed in ("brief", "advice", "verdict-bar", "follow-said", "follow-note"):
         page.by_id(needed)
     assert page.text(page.all("title")[0]) == page.by_id("advice").get("data-title")

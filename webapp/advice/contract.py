@@ -252,6 +252,17 @@ class CourseOut(_Out):
     tiers: Annotated[list[TierCourseOut], Field(description="every tier, bottom first")] = []
 
 
+class LearntOut(_Out):
+    """A softening temperature that the shop's own events taught and its owner switched on, in the place of ours."""
+
+    formulation: str
+    name: str
+    likely_c: float
+    low_c: Annotated[float, Field(description="5th percentile")]
+    high_c: Annotated[float, Field(description="95th percentile")]
+    events: Annotated[int, Field(description="how many notes after events stand behind it")]
+
+
 class Advice(_Out):
     """The answer to one brief."""
 
@@ -276,6 +287,9 @@ class Advice(_Out):
     food_clock: FoodClockOut | None
     nothing_fits: NothingFitsOut | None
     course: CourseOut | None
+    learnt: Annotated[
+        list[LearntOut], Field(description="what this shop learnt and uses here; empty unless it was switched on")
+    ] = []
     sources: Annotated[dict[str, str], Field(description="citation of every source key used above")]
     brief: Brief
 

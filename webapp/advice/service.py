@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import copy
 import datetime as dt
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -29,6 +30,7 @@ from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM, Candidate, HoldClas
 from webapp.decision.ranking import RankedPairing
 from webapp.decision.record import Choice, Decision, decide
 from webapp.thermal.exposure import HORIZON_H
+from webapp.thermal.posterior import Posterior
 
 VERDICTS: dict[HoldClass, Verdict] = {"holds": "holds", "marginal": "marginal", "fails": "no-coat-holds"}
 
@@ -73,6 +75,7 @@ class Record:
     decision: Decision
     heat: CakeHeat
     answer: Answer | None
+    learnt: Mapping[str, Posterior] = field(default_factory=dict)
 
     @property
     def verdict(self) -> Verdict:
@@ -107,7 +110,7 @@ class Advisor:
         }
 
     def advise(self, brief: Brief, today: dt.date) -> Record:
-        """Advise on a brief. The same brief, catalogue, seed and day always give the same record.
+        """Advise on a brief. The same brief, catalogue, seed, day and what was learnt always give the same record.
 
         Raises
         ------
@@ -117,7 +120,7 @@ class Advisor:
         advisor = self.entering(brief)
         heat, holds, decision = advisor.judge(brief, today)
         answer = None if decision.choice is None else advisor._answer(heat, holds, decision.choice, today)
-        return Record(brief, today, advisor.catalogue, decision, heat, answer)
+        return Record(brief, today, advisor.catalogue, decision, heat, answer, advisor.softness.learnt)
 
     def entering(self, brief: Brief) -> Advisor:
         """Return an advisor that knows the brief's own formulas too; this one where there are none.
@@ -137,6 +140,12 @@ class Advisor:
         made.softness = self.softness.of_catalogue(made.catalogue)
         facts = {id_: formulation_facts(made.catalogue, each, made.softness) for id_, each in more.items()}
         made.__dict__["facts"] = self.facts | facts
+        return made
+
+    def learning(self, learnt: Mapping[str, Posterior]) -> Advisor:
+        """Return an advisor that takes some formulations to soften as events taught; this one is left as it is."""
+        made = copy.copy(self)
+        made.softness = self.softness.learning(learnt)
         return made
 
     def judge(self, brief: Brief, today: dt.date) -> tuple[CakeHeat, dict[str, CoatHold], Decision]:

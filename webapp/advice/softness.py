@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 
 from webapp.catalogue.composition import compose, fat_blend
 from webapp.catalogue.model import Catalogue, Fact, Formulation
+from webapp.thermal.posterior import Posterior
 from webapp.thermal.softening import GRID_C, Solids, blend, softening_draws
 from webapp.thermal.uncertainty import Z_95, standard_draws, within_range
 
@@ -37,6 +39,18 @@ class FatDraws:
         """The temperature that lies ``share`` of the way from softening to slumping."""
         return self.softens + share * (self.slumps - self.softens)
 
+    def fitted(self, learnt: Posterior) -> FatDraws:
+        """The same draws about what was learnt: its median and range, each draw in its place among the others.
+
+        Slumping moves as far as softening does: events tell when a look is lost, not how far it is from there.
+        """
+        low, likely, high = np.quantile(self.softens, (0.05, 0.5, 0.95))
+        lower = (learnt.likely_c - learnt.low_c) / max(likely - low, 1e-9)
+        upper = (learnt.high_c - learnt.likely_c) / max(high - likely, 1e-9)
+        apart = self.softens - likely
+        moved = learnt.likely_c + np.where(apart < 0, lower, upper) * apart - self.softens
+        return FatDraws(self.softens + moved, self.slumps + moved)
+
 
 class Softness:
     """What the catalogue's fats mean for each formulation; made once for a catalogue and a seed."""
@@ -51,6 +65,7 @@ class Softness:
             fat: Solids.of(*(np.array(c) for c in (s.temperature_c, s.solids_pct, s.low_pct, s.high_pct)))
             for fat, s in catalogue.fats.items()
         }
+        self.learnt: Mapping[str, Posterior] = {}
         self._known: dict[str, FatDraws] = {}
         self._shares: dict[tuple[float, float, float], Array] = {}
 
@@ -65,6 +80,14 @@ class Softness:
         made._known = {id_: known for id_, known in self._known.copy().items() if id_ in ours}
         return made
 
+    def learning(self, learnt: Mapping[str, Posterior]) -> Softness:
+        """Return the same draws, with those of some formulations about what events taught; all others are as here."""
+        made = copy.copy(self)
+        made.learnt = dict(learnt)
+        apart = {*self.learnt, *learnt}
+        made._known = {id_: known for id_, known in self._known.copy().items() if id_ not in apart}
+        return made
+
     def of(self, formulation: Formulation) -> FatDraws:
         """Draws for one formulation."""
         if formulation.id not in self._known:
@@ -72,7 +95,9 @@ class Softness:
             softens, slumps = (self._draw(formulation, name) - wet for name in ("softens", "slumps"))
             gap = self._butter(formulation, "slumps") - self._butter(formulation, "softens")
             widest = softens + WIDEST_GAP * gap
-            self._known[formulation.id] = FatDraws(softens, np.clip(slumps, softens, widest))
+            draws = FatDraws(softens, np.clip(slumps, softens, widest))
+            learnt = self.learnt.get(formulation.id)
+            self._known[formulation.id] = draws if learnt is None else draws.fitted(learnt)
         return self._known[formulation.id]
 
     def share(self, fact: Fact) -> Array:

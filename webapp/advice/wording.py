@@ -20,6 +20,7 @@ from webapp.advice.contract import (
     FactOut,
     FoodClockOut,
     HoldOut,
+    LearntOut,
     LeverOut,
     MoistureOut,
     Named,
@@ -82,10 +83,27 @@ def write_advice(record: Record, measures: Measures) -> Advice:
         moisture=None if answer is None else _moisture(record, answer),
         nothing_fits=_nothing_fits(record),
         course=None if answer is None else _course(record, answer),
+        learnt=_learnt(record),
         sources={},
         brief=brief,
     )
     return advice.model_copy(update={"sources": _sources(advice, record)})
+
+
+def _learnt(record: Record) -> list[LearntOut]:
+    known = record.catalogue.formulations
+    return [
+        LearntOut(
+            formulation=id_,
+            name=known[id_].name,
+            likely_c=seen.likely_c,
+            low_c=seen.low_c,
+            high_c=seen.high_c,
+            events=seen.events,
+        )
+        for id_, seen in record.learnt.items()
+        if id_ in known
+    ]
 
 
 def _headline(record: Record) -> str:
@@ -318,9 +336,7 @@ def _same(one: RankedPairing, other: RankedPairing) -> bool:
     return (one.row, one.column) == (other.row, other.column)
 
 
-def _takes(
-    taste: RankedPairing, answer: Answer, catalogue: Catalogue, is_advised: bool, measures: Measures
-) -> str:
+def _takes(taste: RankedPairing, answer: Answer, catalogue: Catalogue, is_advised: bool, measures: Measures) -> str:
     if is_advised:
         return "It is also the one that would win on taste and looks alone."
     look = answer.taste_hold.look

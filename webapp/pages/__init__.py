@@ -8,24 +8,35 @@ from flask import Flask
 
 from webapp.advice.brief import Brief
 from webapp.pages import (
+    accounts,
     advice_page,
+    after_event,
     api,
     brief_fields,
     brief_form,
+    comparing,
+    consultations,
+    csrf,
+    drafts,
     errors,
     families,
     formatters,
     formula_links,
     glossary,
+    guard,
     headers,
     keeping,
+    kept_brief,
     label,
     own_formula,
     picture_pages,
     plan,
+    session,
+    sheet,
     style_page,
     substitutes,
     units_switch,
+    versions,
     work_plan_page,
 )
 
@@ -44,8 +55,12 @@ def _everywhere() -> dict[str, Any]:
 
 def init_app(app: Flask) -> None:
     """Register every page; each concern registers itself."""
-    concerns = (headers, errors, units_switch, advice_page, picture_pages, families, glossary, style_page, api)
-    for concern in (*concerns, formula_links, own_formula, substitutes, label, keeping, work_plan_page, plan):
+    doors = (headers, session, csrf, guard, errors, accounts)  # in the order in which a request meets them
+    concerns = (units_switch, advice_page, picture_pages, families, glossary, style_page, api)
+    lasting = (versions, consultations, kept_brief, drafts, comparing, sheet, after_event)
+    kitchen = (formula_links, own_formula, substitutes, label, keeping, work_plan_page, plan)
+    for concern in (*doors, *concerns, *lasting, *kitchen):
         concern.init_app(app)
+    guard.check_routes(app)
     app.context_processor(_everywhere)
     app.jinja_env.finalize = formatters.unbroken

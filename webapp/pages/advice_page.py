@@ -19,6 +19,7 @@ from webapp.pages.brief_form import changed_rows, filled_form
 from webapp.pages.cutaway import Sizes, scene_of
 from webapp.pages.examples import EXAMPLES
 from webapp.pages.formatters import pairing_in_words
+from webapp.pages.guard import may
 from webapp.pages.next_steps import firmer_address, next_steps, own_choice
 from webapp.pages.picture_texts import MAP_PAGE, course_picture, course_rows, other_tiers
 from webapp.pages.problem_texts import shown_problems
@@ -45,6 +46,7 @@ def canonical(brief: Brief, page: str = "/advice") -> str:
 
 
 @blueprint.get("/")
+@may("staff")
 def ask() -> Response:
     pairs = [pair for pair in brief_pairs() if pair[0] not in CONTROLS]
     chosen = MEASURES.get(request.args.get("units", ""))
@@ -73,6 +75,7 @@ def _form_page(pairs: list[Pair], measures: Measures, change: str) -> str:
 
 
 @blueprint.get("/advice")
+@may("staff")
 def advise() -> Response:
     response = _part() if request.headers.get(PART) == "advice" else _page()
     response.vary.update((PART, "Cookie"))
@@ -130,6 +133,7 @@ def _advice_parts(brief: Brief, measures: Measures) -> dict[str, Any]:
         said=_said(advice),
         address=address_of(brief),
         change_address=address_of(brief, "/"),
+        keep_address=address_of(brief, "/consultations/new"),
         cutaway_scene=scene_of(brief, advice, measures, Sizes.of(current_catalogue())),
         course_picture=course_picture(advice, measures),
         map_address=address_of(brief, MAP_PAGE),

@@ -104,9 +104,6 @@ def current_advisor() -> Advisor:
     return cast(Advisor, current_app.extensions["advisor"])
 
 
-def current_service() -> Service:
-    return cast(Service, current_app.extensions["service"])
-
 
 def current_catalogue() -> Catalogue:
     return cast(Catalogue, current_app.extensions["catalogue"])

@@ -12,6 +12,7 @@ from webapp.advice.contract import ProblemOut, ProblemsOut
 from webapp.errors import BriefError
 from webapp.pages.advisor import current_advisor
 from webapp.pages.errors import problems_answer
+from webapp.pages.guard import may
 from webapp.pages.openapi import openapi_document
 from webapp.pages.substitutes import asked_shape, written
 from webapp.units import METRIC
@@ -22,6 +23,7 @@ blueprint = Blueprint("api", __name__, url_prefix="/api")
 
 
 @blueprint.post("/advice")
+@may("staff", changes=False)
 def advice() -> Response:
     if request.mimetype != "application/json":
         abort(415)
@@ -35,11 +37,13 @@ def advice() -> Response:
 
 
 @blueprint.get("/substitutes")
+@may("staff")
 def substitutes_of_address() -> Response:
     return _substitutes(json.dumps(asked_shape(request.args.items(multi=True))))
 
 
 @blueprint.post("/substitutes")
+@may("staff", changes=False)
 def substitutes_of_body() -> Response:
     if request.mimetype != "application/json":
         abort(415)
@@ -56,6 +60,7 @@ def _substitutes(body: str | bytes) -> Response:
 
 
 @blueprint.get("/schema")
+@may("staff")
 def schema() -> Response:
     return jsonify(openapi_document())
 

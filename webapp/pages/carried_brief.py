@@ -5,9 +5,10 @@ from __future__ import annotations
 from webapp.advice.brief import Brief
 from webapp.catalogue.model import Catalogue
 from webapp.errors import BriefError
-from webapp.pages.advisor import current_catalogue, current_service
+from webapp.pages.advisor import current_catalogue
 from webapp.pages.brief_address import Pair, brief_of
 from webapp.pages.problem_texts import Shown, shown_problems
+from webapp.pages.shop_advice import current_service
 from webapp.units import Measures
 
 

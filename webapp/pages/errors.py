@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from flask import Flask, Response, jsonify, make_response, render_template, request
+from flask import Flask, Response, current_app, jsonify, make_response, render_template, request
 from flask.globals import request_ctx
-from werkzeug.exceptions import HTTPException, MethodNotAllowed
+from werkzeug.exceptions import HTTPException, MethodNotAllowed, NotFound
 
 from webapp.advice.contract import ProblemOut, ProblemsOut
+from webapp.pages.send_again import send_again
+from webapp.records.errors import NoSuchRecord, StorageError
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,11 +24,18 @@ class ErrorText:
 
 TEXTS = {
     400: ErrorText("This request cannot be read", "cannot be read", "Start a new brief."),
+    401: ErrorText("Please log in", "needs a log-in", "Log in, then open the page again."),
+    403: ErrorText(
+        "This is not for you to use",
+        "is not allowed from here, or not with this account",
+        "Ask an owner of the shop. On this machine open the advisor by the address it said when it started.",
+    ),
     404: ErrorText("There is no such page", "does not exist", "Check the address, or start a new brief."),
     405: ErrorText("That cannot be done here", "does not take this method", "Open the page by its address."),
     413: ErrorText("That is too much at once", "is too large", "Send a brief of at most 64 kB."),
     414: ErrorText("That address is too long", "is too long", "Start the brief again with fewer entries."),
     415: ErrorText("That kind of content is not taken", "is not JSON", "Send application/json."),
+    429: ErrorText("Too many attempts", "came too often", "Wait a quarter of an hour, then try again."),
     500: ErrorText(
         "Something went wrong on our side",
         "failed inside the advisor",
@@ -68,5 +77,22 @@ def _answer(error: HTTPException) -> Response:
     return response
 
 
+def _no_such_record(error: NoSuchRecord) -> Response:
+    return _answer(NotFound())
+
+
+def _storage_failed(error: StorageError) -> Response:
+    current_app.logger.error("records: %s", type(error).__name__)
+    if request.path.startswith("/api/"):
+        problem = ProblemOut(field="request", problem="needs records that cannot be used", allowed=error.advice)
+        return problems_answer(ProblemsOut(problems=[problem]), 503)
+    if request.method == "POST":
+        return send_again("storage", 503, error.advice)
+    text = ErrorText("The records cannot be used", "", error.advice)
+    return make_response(render_template("error.html", text=text, status=503), 503)
+
+
 def init_app(app: Flask) -> None:
     app.register_error_handler(HTTPException, _answer)
+    app.register_error_handler(NoSuchRecord, _no_such_record)
+    app.register_error_handler(StorageError, _storage_failed)

@@ -10,6 +10,7 @@ from webapp.catalogue.composition import Composition, compose
 from webapp.catalogue.model import Catalogue, Fact, Family, Formulation
 from webapp.pages.advisor import current_catalogue
 from webapp.pages.formatters import tidy, words
+from webapp.pages.guard import may
 from webapp.pages.household import household
 from webapp.pages.units_switch import reader_measures
 
@@ -50,6 +51,7 @@ def composition_rows(made: Composition) -> list[tuple[str, str]]:
 
 
 @blueprint.get("/families")
+@may("staff")
 def list_families() -> str:
     catalogue = current_catalogue()
     rows = [(family, formulations_of(family, catalogue)) for family in _in_order(catalogue.families)]
@@ -61,6 +63,7 @@ def _in_order(families: Mapping[str, Family]) -> list[Family]:
 
 
 @blueprint.get("/families/<family_id>")
+@may("staff")
 def one_family(family_id: str) -> str:
     catalogue = current_catalogue()
     family = catalogue.families.get(family_id)
@@ -81,6 +84,7 @@ def one_family(family_id: str) -> str:
 
 
 @blueprint.get("/sources")
+@may("staff")
 def list_sources() -> str:
     catalogue = current_catalogue()
     return render_template(

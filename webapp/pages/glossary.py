@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Flask, render_template
 
+from webapp.pages.guard import may
+
 
 @dataclass(frozen=True, slots=True)
 class Word:
@@ -182,6 +184,7 @@ blueprint = Blueprint("glossary", __name__)
 
 
 @blueprint.get("/words")
+@may("staff")
 def list_words() -> str:
     return render_template("words.html", groups=GROUPS)
 

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import ipaddress
+
 from flask import Flask, Response, abort, request
 from werkzeug.sansio.utils import host_is_trusted
 
-TRUSTED_HOSTS = ("127.0.0.1", "localhost")
+from webapp.pages.shop import current_config, own_host
+
+THIS_MACHINE = ("127.0.0.1", "localhost")
+PASSED_ON = ("Forwarded", "X-Forwarded-For", "X-Forwarded-Host", "X-Real-IP", "Via")
 POLICY = "; ".join(
     (
         "default-src 'none'",
@@ -34,15 +39,35 @@ def add_headers(response: Response) -> Response:
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Referrer-Policy"] = "same-origin"
     response.headers["Cross-Origin-Opener-Policy"] = "same-origin"
+    if request.endpoint != "static":
+        # A page is of its reader and of this moment; what a browser shows again it asks for first.
+        response.headers.setdefault("Cache-Control", "private, no-cache")
     return response
 
 
 def refuse_other_hosts() -> None:
     # A page elsewhere must not reach this server under a name that it controls.
-    if not host_is_trusted(request.host.lower(), TRUSTED_HOSTS):
+    host = own_host()
+    if not host_is_trusted(request.host.lower(), (host,) if host else THIS_MACHINE):
         abort(400, "unknown host")
+
+
+def refuse_other_machines() -> None:
+    # Without accounts whoever asks is the owner, so nobody may ask through a server that was put in front.
+    if current_config().needs_accounts:
+        return
+    if not _is_here(request.remote_addr) or any(name in request.headers for name in PASSED_ON):
+        abort(403, "only for this machine")
+
+
+def _is_here(address: str | None) -> bool:
+    try:
+        return ipaddress.ip_address(address or "").is_loopback
+    except ValueError:
+        return False
 
 
 def init_app(app: Flask) -> None:
     app.before_request(refuse_other_hosts)
+    app.before_request(refuse_other_machines)
     app.after_request(add_headers)

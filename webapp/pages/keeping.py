@@ -18,6 +18,7 @@ from webapp.pages.advisor import current_advisor
 from webapp.pages.brief_address import address_of, number
 from webapp.pages.carried_brief import read_carried
 from webapp.pages.families import titles_of
+from webapp.pages.guard import may
 from webapp.pages.problem_texts import Shown
 from webapp.pages.units_switch import reader_measures
 
@@ -31,6 +32,7 @@ blueprint = Blueprint("keeping", __name__)
 
 
 @blueprint.get(PAGE)
+@may("staff")
 def show() -> Response:
     pairs = [*request.args.items(multi=True)]
     own = MultiDict([pair for pair in pairs if pair[0] in FIELDS])

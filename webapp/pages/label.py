@@ -28,6 +28,7 @@ from webapp.pages.brief_form import CheckboxesField
 from webapp.pages.carried_brief import read_carried
 from webapp.pages.families import titles_of
 from webapp.pages.formatters import capital, words
+from webapp.pages.guard import may
 from webapp.pages.problem_texts import Shown
 from webapp.pages.units_switch import reader_measures
 
@@ -56,6 +57,7 @@ class Asked:
 
 
 @blueprint.get(PAGE)
+@may("staff")
 def show() -> Response:
     pairs = [*request.args.items(multi=True)]
     own, carried = _of_card(pairs), [pair for pair in pairs if not _is_of_card(pair[0]) and pair[0] != "units"]

@@ -18,13 +18,15 @@ from webapp.advice.own_figures import Figures, figures_of
 from webapp.advice.own_formulas import LineProblemError, OwnRecipe, understand
 from webapp.catalogue.model import Catalogue
 from webapp.errors import BriefError, FieldProblem
-from webapp.pages.advisor import current_catalogue, current_service
+from webapp.pages.advisor import current_catalogue
 from webapp.pages.brief_address import Pair, address_of, brief_of, brief_shape, in_metric, own_pairs
 from webapp.pages.brief_fields import ASKED_OF_OWN, CHOICES
 from webapp.pages.families import composition_rows, titles_of
 from webapp.pages.formatters import capital, tidy, words
 from webapp.pages.formula_links import OWN_PAGE
+from webapp.pages.guard import may
 from webapp.pages.problem_texts import Shown
+from webapp.pages.shop_advice import current_service
 from webapp.units import Measures
 
 FIELDS = tuple(OwnFormula.model_fields)
@@ -54,6 +56,7 @@ class Choosing:
 
 
 @blueprint.get(OWN_PAGE)
+@may("staff")
 def own_formula() -> Response:
     pairs = list(request.args.items(multi=True))
     carried = [pair for pair in pairs if not _is_own(pair[0])]

@@ -12,6 +12,7 @@ from webapp.errors import BriefError
 from webapp.pages.advice_page import brief_pairs, canonical, refused_page
 from webapp.pages.advisor import current_advisor, current_mapper
 from webapp.pages.brief_address import address_of, brief_of, pairs_of
+from webapp.pages.guard import may
 from webapp.pages.headers import allow_own_style
 from webapp.pages.picture_texts import COURSE, MAP, MAP_PAGE, map_picture
 from webapp.pages.pictures.size import Sheet
@@ -41,6 +42,7 @@ def _svg(drawn: bytes) -> Response:
 
 
 @blueprint.get(COURSE)
+@may("staff")
 def course() -> Response:
     brief, measures, sheet = _asked()
     advice = current_advisor()(brief, measures)
@@ -52,6 +54,7 @@ def course() -> Response:
 
 
 @blueprint.get(MAP)
+@may("staff")
 def heat_map() -> Response:
     brief, measures, sheet = _asked()
     known = current_mapper()(brief)
@@ -63,6 +66,7 @@ def heat_map() -> Response:
 
 
 @blueprint.get(MAP_PAGE)
+@may("staff")
 def map_page() -> AnyResponse:
     pairs, measures = brief_pairs(), reader_measures()
     try:

@@ -17,11 +17,13 @@ from webapp.catalogue.model import Catalogue
 from webapp.errors import BriefError
 from webapp.pages import plan_words
 from webapp.pages.advice_page import refused_page
-from webapp.pages.advisor import current_advisor, current_catalogue, current_service
+from webapp.pages.advisor import current_advisor, current_catalogue
 from webapp.pages.brief_address import Pair, address_of, brief_of, pairs_of
 from webapp.pages.families import titles_of
+from webapp.pages.guard import may
 from webapp.pages.plan_options import apart, options_form, options_of, shown, with_options
 from webapp.pages.problem_texts import Shown
+from webapp.pages.shop_advice import current_service
 from webapp.pages.spreadsheets import CSV, XLSX, csv_of, xlsx_of
 from webapp.pages.units_switch import reader_measures
 from webapp.units import MEASURES, Measures
@@ -96,11 +98,13 @@ def _canonical(asked: Asked, page: str) -> str | None:
 
 
 @blueprint.get(PAGE)
+@may("staff")
 def plan_page() -> AnyResponse:
     return _page(PAGE, "plan.html")
 
 
 @blueprint.get(SHOPPING)
+@may("staff")
 def shopping_page() -> AnyResponse:
     return _page(SHOPPING, "shopping.html")
 
@@ -157,6 +161,7 @@ def _work(asked: Asked, measures: Measures) -> WorkPlan | None:
 
 
 @blueprint.get("/plan.<any(csv, xlsx):kind>")
+@may("staff")
 def download(kind: str) -> AnyResponse:
     asked = _asked(reader_measures())
     if asked.plan is None:
@@ -169,6 +174,7 @@ def download(kind: str) -> AnyResponse:
 
 
 @blueprint.get("/plan.ics")
+@may("staff")
 def calendar() -> AnyResponse:
     from webapp.pages.work_plan_page import calendar_response
 

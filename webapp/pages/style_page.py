@@ -17,6 +17,7 @@ from webapp.pages.brief_form import form_class
 from webapp.pages.cutaway import Scene, Sizes, scene_of
 from webapp.pages.families import facts_of, titles_of
 from webapp.pages.formatters import VERDICTS
+from webapp.pages.guard import may
 from webapp.pages.picture_texts import course_picture
 from webapp.pages.problem_texts import Shown
 from webapp.pages.quantities import name_in
@@ -62,6 +63,7 @@ class Paired:
 
 
 @blueprint.get("/style")
+@may("staff")
 def show_style() -> str:
     catalogue, measures = current_catalogue(), reader_measures()
     wrong = _wrong(measures)

@@ -35,14 +35,16 @@ from webapp.advice.substitutes_contract import (
 )
 from webapp.catalogue.model import Catalogue, Fact
 from webapp.errors import BriefError, FieldProblem
-from webapp.pages.advisor import current_catalogue, current_service
+from webapp.pages.advisor import current_catalogue
 from webapp.pages.brief_address import Pair, address_of, brief_of, brief_shape, in_metric
 from webapp.pages.brief_fields import CHOICES
 from webapp.pages.brief_form import CheckboxesField
 from webapp.pages.families import titles_of
 from webapp.pages.formatters import chance, fact_range, field_noun
+from webapp.pages.guard import may
 from webapp.pages.plan_options import with_options
 from webapp.pages.problem_texts import Shown
+from webapp.pages.shop_advice import current_service
 from webapp.pages.units_switch import reader_measures
 from webapp.units import Measures
 
@@ -110,6 +112,7 @@ def catalogue_with(carried: Iterable[Pair]) -> Catalogue:
 
 
 @blueprint.get(PAGE)
+@may("staff")
 def show() -> Response:
     pairs = [*request.args.items(multi=True)]
     pairs = _wished(pairs)

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from flask import Blueprint, Flask, Response, make_response, redirect, request
 from werkzeug.wrappers import Response as AnyResponse
 
+from webapp.pages.guard import may
+from webapp.pages.shop import is_behind_tls, own_page
 from webapp.units import MEASURES, METRIC, Measures
 
 COOKIE = "units"
@@ -22,7 +24,7 @@ def reader_measures() -> Measures:
 
 
 def remember(response: AnyResponse, measures: Measures) -> None:
-    response.set_cookie(COOKIE, measures.name, max_age=A_YEAR_S, httponly=True, samesite="Lax")
+    response.set_cookie(COOKIE, measures.name, max_age=A_YEAR_S, httponly=True, samesite="Lax", secure=is_behind_tls())
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +43,6 @@ HABITS = (
 )
 
 
-def _own_page(address: str) -> str:
-    """Let the switch lead back to a page of ours only."""
-    is_own = address.startswith("/") and not address.startswith(("//", "/\\"))
-    return _without_units(address) if is_own and address.isprintable() else "/"
-
-
 def _without_units(address: str) -> str:
     """Drop measures that the address names, which would overrule the choice just made."""
     page, mark, query = address.partition("?")
@@ -55,9 +51,10 @@ def _without_units(address: str) -> str:
 
 
 @blueprint.post("/units")
+@may("anyone", changes=False)
 def switch() -> Response:
     chosen = MEASURES.get(request.form.get("units", ""), METRIC)
-    response = make_response(redirect(_own_page(request.form.get("back", "/")), 303))
+    response = make_response(redirect(_without_units(own_page(request.form.get("back", "/"))), 303))
     remember(response, chosen)
     return response
 

@@ -113,15 +113,18 @@ def engine_for(url: URL, busy_s: float = BUSY_S, *, for_migration: bool = False)
     """Return an engine that never creates a file and whose acknowledged changes are on the disk.
 
     For a migration foreign keys are off: SQLite changes a table by making a new one and dropping the old, and the
-    drop would delete what refers to it.
+    drop would delete what refers to it. Errors name no values: they would bring clients' names into a log.
     """
     pool = NullPool if for_migration else QueuePool
     file = file_of(url)
     if file is None:
         options = f"-c timezone=utc -c lock_timeout={round(1000 * busy_s)}"
         arguments = {"options": options, "connect_timeout": max(2, round(busy_s))}
-        return create_engine(url, pool_pre_ping=not for_migration, connect_args=arguments, poolclass=pool)
-    engine = create_engine("sqlite://", creator=_opener(file, busy_s, not for_migration), poolclass=pool)
+        return create_engine(
+            url, pool_pre_ping=not for_migration, connect_args=arguments, poolclass=pool, hide_parameters=True
+        )
+    opener = _opener(file, busy_s, not for_migration)
+    engine = create_engine("sqlite://", creator=opener, poolclass=pool, hide_parameters=True)
     event.listen(engine, "begin", _begin)
     event.listen(engine, "checkout", _refuse_lost_file)
     return engine

@@ -1,0 +1,71 @@
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pytest
+
+from webapp.pages.throttle import AT_ONE_PLACE, FROM_ONE_PLACE, MOST_KEYS, OF_ONE_NAME, WINDOW_S, Throttle
+
+
+@dataclass
+class Clock:
+    now: float = 0.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+@pytest.fixture
+def clock() -> Clock:
+    return Clock()
+
+
+@pytest.fixture
+def throttle(clock: Clock) -> Throttle:
+    return Throttle(clock)
+
+
+def admitted(throttle: Throttle, tries: list[tuple[str, str]]) -> int:
+    return sum(throttle.admits(name, place) for name, place in tries)
+
+
+def test_a_name_may_be_tried_five_times_from_one_place(throttle: Throttle) -> None:
+    assert admitted(throttle, [("ann", "here")] * 30) == AT_ONE_PLACE == 5
+    assert throttle.admits("ann", "there") and throttle.admits("bo", "here")
+
+
+def test_a_name_may_be_tried_twenty_times_from_everywhere(throttle: Throttle) -> None:
+    assert admitted(throttle, [("ann", f"place {n}") for n in range(200)]) == OF_ONE_NAME == 20
+    assert throttle.admits("bo", "place 1")
+
+
+def test_a_place_may_try_fifty_times_under_any_names(throttle: Throttle) -> None:
+    assert admitted(throttle, [(f"name {n}", "here") for n in range(200)]) == FROM_ONE_PLACE == 50
+    assert throttle.admits("name 1", "there")
+
+
+def test_after_a_quarter_of_an_hour_it_may_be_tried_again(throttle: Throttle, clock: Clock) -> None:
+    assert admitted(throttle, [("ann", "here")] * 6) == 5
+    clock.now = WINDOW_S - 1
+    assert not throttle.admits("ann", "here")
+    clock.now = WINDOW_S + 1
+    assert admitted(throttle, [("ann", "here")] * 6) == 5
+
+
+def test_who_proves_the_name_is_not_held_up(throttle: Throttle) -> None:
+    for _ in range(3 * FROM_ONE_PLACE):
+        assert throttle.admits("ann", "here")
+        throttle.forgive("ann", "here")
+
+
+def test_proving_one_name_does_not_forgive_guesses_at_another(throttle: Throttle) -> None:
+    for _ in range(10):
+        throttle.admits("ann", "here")
+        throttle.admits("mine", "here")
+        throttle.forgive("mine", "here")
+    assert not throttle.admits("ann", "here")
+
+
+def test_strangers_cannot_fill_the_memory(throttle: Throttle) -> None:
+    admitted(throttle, [(f"name {n}", f"place {n}") for n in range(MOST_KEYS)])
+    assert len(throttle._attempts) == MOST_KEYS

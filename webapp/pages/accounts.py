@@ -1,0 +1,224 @@
+"""Logging in and out, one's own password, and for owners the accounts of the shop."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import (
+    Blueprint,
+    Flask,
+    Response,
+    abort,
+    current_app,
+    make_response,
+    redirect,
+    render_template,
+    request,
+    url_for,
+)
+from werkzeug.wrappers import Response as AnyResponse
+from wtforms import Form, PasswordField, SelectChoice, SelectField, StringField  # type: ignore[import-untyped]
+
+from webapp.pages import session
+from webapp.pages.guard import may
+from webapp.pages.problem_texts import Shown
+from webapp.pages.session import current_visitor
+from webapp.pages.shop import current_config, current_records, own_page
+from webapp.pages.throttle import WINDOW_S, Throttle
+from webapp.records.accounts import LONGEST_PASSWORD, SHORTEST_PASSWORD
+from webapp.records.errors import LastOwner, RecordRefused
+from webapp.records.folding import fold
+from webapp.records.model import Account, Role
+
+ROLES: dict[Role, str] = {"staff": "Staff: consultations", "owner": "Owner: also accounts and settings"}
+LENGTHS = f"{SHORTEST_PASSWORD} to {LONGEST_PASSWORD} characters. Several words are easy to keep in mind."
+TOO_OFTEN = "That was tried too often. Wait a quarter of an hour, or ask an owner for a new password."
+NOT_TOGETHER = "This name and this password do not belong together."
+
+blueprint = Blueprint("accounts", __name__)
+
+
+class LogIn(Form):  # type: ignore[misc]
+    name = StringField("Name")
+    password = PasswordField("Password")
+
+
+class NewAccount(Form):  # type: ignore[misc]
+    name = StringField("Name")
+    password = PasswordField("First password")
+    role = SelectField("May use", choices=[SelectChoice(*role) for role in ROLES.items()], validate_choice=False)
+
+
+class NewPassword(Form):  # type: ignore[misc]
+    current = PasswordField("Password until now")
+    password = PasswordField("New password")
+
+
+class NewRole(Form):  # type: ignore[misc]
+    role = SelectField("May use", choices=[SelectChoice(*role) for role in ROLES.items()], validate_choice=False)
+
+
+def _typed(name: str) -> str:
+    return request.form.get(name, "")
+
+
+def _page(template: str, problems: list[Shown], status: int = 422, **parts: Any) -> Response:
+    errors = {problem.element: problem.text for problem in problems}
+    page = render_template(template, problems=problems, errors=errors, lengths=LENGTHS, roles=ROLES, **parts)
+    return make_response(page, status if problems else 200)
+
+
+def _refused(refused: RecordRefused) -> Shown:
+    problem = refused.problem
+    noun = "The password" if problem.field == "password" else "The name"
+    return Shown(problem.field, problem.field, f"{noun} {problem.problem}. Allowed: {problem.allowed}.")
+
+
+@blueprint.get("/log-in")
+@may("anyone")
+def log_in() -> AnyResponse:
+    back = own_page(request.args.get("back", "/"))
+    if current_visitor().is_staff:
+        return redirect(back, 303)
+    return _page("log_in.html", [], form=LogIn(), back=back)
+
+
+@blueprint.post("/log-in")
+@may("anyone")
+def check_log_in() -> AnyResponse:
+    if not current_config().needs_accounts:
+        return redirect("/", 303)
+    back, form = own_page(request.form.get("back", "/")), LogIn(request.form)
+    name, place = fold(_typed("name")[:LONGEST_PASSWORD]), request.remote_addr or ""
+    throttle: Throttle = current_app.extensions["throttle"]
+    if not throttle.admits(name, place):
+        response = _page("log_in.html", [Shown("name", "name", TOO_OFTEN)], 429, form=form, back=back)
+        response.headers["Retry-After"] = str(round(WINDOW_S))
+        return response
+    account = current_records().accounts.check(_typed("name"), _typed("password"))
+    if account is None:
+        return _page("log_in.html", [Shown("name", "name", NOT_TOGETHER)], form=form, back=back)
+    throttle.forgive(name, place)
+    session.begin(account)
+    return redirect(back, 303)
+
+
+@blueprint.post("/log-out")
+@may("staff")
+def log_out() -> AnyResponse:
+    session.end()
+    response = redirect(url_for("accounts.log_in"), 303)
+    response.headers["Clear-Site-Data"] = '"cache"'  # or the way back would show pages once more
+    return response
+
+
+@blueprint.get("/password")
+@may("staff")
+def own_password() -> Response:
+    _own_account()
+    return _page("password.html", [], form=NewPassword())
+
+
+@blueprint.post("/password")
+@may("staff")
+def set_own_password() -> AnyResponse:
+    problem = _password_problem(_own_account())
+    if problem:
+        return _page("password.html", [problem], form=NewPassword())
+    return redirect(url_for("accounts.own_password", done="yes"), 303)
+
+
+def _own_account() -> Account:
+    visitor = current_visitor()
+    if visitor.account_id is None:
+        abort(404, "without accounts there are no passwords")
+    return current_records().accounts.get(visitor.account_id)
+
+
+def _password_problem(account: Account) -> Shown | None:
+    accounts, throttle = current_records().accounts, current_app.extensions["throttle"]
+    place = request.remote_addr or ""
+    if not throttle.admits(account.name_key, place):
+        return Shown("current", "current", TOO_OFTEN)
+    if accounts.check(account.name, _typed("current")) is None:
+        return Shown("current", "current", "This is not your password until now.")
+    throttle.forgive(account.name_key, place)
+    try:
+        changed = accounts.set_password(account.id, _typed("password"))
+    except RecordRefused as refused:
+        return _refused(refused)
+    session.begin(changed)
+    return None
+
+
+@blueprint.get("/accounts")
+@may("owner")
+def list_accounts() -> Response:
+    return _list([], NewAccount())
+
+
+@blueprint.post("/accounts")
+@may("owner")
+def add_account() -> AnyResponse:
+    try:
+        current_records().accounts.add(_typed("name"), _typed("password"), _role(_typed("role")))
+    except RecordRefused as refused:
+        return _list([_refused(refused)], NewAccount(request.form))
+    return redirect(url_for("accounts.list_accounts"), 303)
+
+
+def _list(problems: list[Shown], form: NewAccount) -> Response:
+    accounts = current_records().accounts.list()
+    return _page("accounts.html", problems, form=form, accounts=accounts, is_open=current_config().needs_accounts)
+
+
+def _role(text: str) -> Role:
+    return next((role for role in ROLES if role == text), "staff")
+
+
+@blueprint.get("/accounts/<id>")
+@may("owner")
+def one_account(id: str) -> Response:
+    return _one(id, [])
+
+
+def _one(id: str, problems: list[Shown]) -> Response:
+    account = current_records().accounts.get(id)
+    return _page("account.html", problems, account=account, role_form=NewRole(role=account.role), form=NewPassword())
+
+
+@blueprint.post("/accounts/<id>/role")
+@may("owner")
+def set_role(id: str) -> AnyResponse:
+    try:
+        current_records().accounts.set_role(id, _role(_typed("role")))
+    except LastOwner as refused:
+        return _one(id, [Shown("role", "role", str(refused))])
+    return redirect(url_for("accounts.list_accounts"), 303)
+
+
+@blueprint.post("/accounts/<id>/password")
+@may("owner")
+def set_password(id: str) -> AnyResponse:
+    try:
+        changed = current_records().accounts.set_password(id, _typed("password"))
+    except RecordRefused as refused:
+        return _one(id, [_refused(refused)])
+    if id == current_visitor().account_id:
+        session.begin(changed)
+    return redirect(url_for("accounts.list_accounts"), 303)
+
+
+@blueprint.post("/accounts/<id>/remove")
+@may("owner")
+def remove_account(id: str) -> AnyResponse:
+    try:
+        current_records().accounts.remove(id)
+    except LastOwner as refused:
+        return _one(id, [Shown("remove", "remove", str(refused))])
+    return redirect(url_for("accounts.list_accounts"), 303)
+
+
+def init_app(app: Flask) -> None:
+    app.extensions["throttle"] = Throttle()
+    app.register_blueprint(blueprint)
