@@ -11,6 +11,7 @@ from tests.pages.page import Page, check_page
 from tests.pages.work import ADDRESS, LATE, advisor, wedding
 from webapp import create_app
 from webapp.config import Config
+from webapp.pages.guard import may
 from webapp.pages.work_plan_page import calendar_response
 from webapp.pages.work_timeline import WIDTH, timeline_of
 
@@ -24,7 +25,7 @@ def bench() -> Flask:
     made = create_app(Config(), catalogue=advisor().catalogue)
 
     def shown(work):
-        return lambda: render_template(made.jinja_env.from_string(PAGE), work=work)
+        return may("anyone")(lambda: render_template(made.jinja_env.from_string(PAGE), work=work))
 
     made.add_url_rule("/try/fits", view_func=shown(wedding()), endpoint="fits")
     made.add_url_rule("/try/late", view_func=shown(wedding(now=LATE)), endpoint="late")
