@@ -145,4 +145,4 @@ def _make_outcomes_and_links() -> None:
 
 def downgrade() -> None:
     """Refuse: going back would lose what is kept. A backup is made before every step up."""
-    raise NotImplementedError("restore the backup made before the step")
+    raise RuntimeError("going back would lose what is kept: restore the backup made before the step")
