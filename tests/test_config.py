@@ -22,6 +22,13 @@ def test_settings_are_read():
     assert config.database_url == "postgresql://a/b"
 
 
+def test_what_goes_on_beside_the_server_is_a_setting():
+    usual = Config.from_environment({})
+    assert (usual.backup_hours, usual.purge_days) == (24, 30)
+    never = Config.from_environment({"ADVISOR_BACKUP_HOURS": "0", "ADVISOR_PURGE_DAYS": "0"})
+    assert (never.backup_hours, never.purge_days) == (0, 0)
+
+
 def test_an_empty_setting_is_none():
     config = Config.from_environment({"ADVISOR_RECORDS": "", "DATABASE_URL": ""})
     assert config.records_dir.name == "coat-and-filling"
@@ -40,6 +47,8 @@ def test_the_password_of_the_database_is_not_printed():
         ("ADVISOR_PORT", "²"),
         ("ADVISOR_BACKUPS", "none"),
         ("ADVISOR_BACKUPS", "0"),
+        ("ADVISOR_BACKUP_HOURS", "-1"),
+        ("ADVISOR_PURGE_DAYS", "3651"),
     ],
 )
 def test_a_number_out_of_range_is_refused_with_what_is_allowed(name, text):

@@ -31,5 +31,13 @@ def test_a_difference_of_temperature_has_no_offset() -> None:
     assert {measures.warming(0).split()[0] for measures in MEASURES.values()} == {"0"}
 
 
+def test_a_range_never_shrinks_to_one_number_but_where_nothing_is_uncertain() -> None:
+    assert METRIC.temperatures(20.2, 20.4) == "20 to 21 °C"
+    assert METRIC.temperatures(19.6, 20.4) == "19 to 21 °C"
+    assert METRIC.temperatures(4, 4) == "4 °C"
+    assert (METRIC.warmings(2, 6), US.warmings(2, 6)) == ("2 to 6 °C", "4 to 11 °F")
+    assert METRIC.warmings(-0.2, 0.2) == "-1 to 1 °C"
+
+
 def test_every_habit_goes_by_the_name_that_is_remembered() -> None:
     assert all(name == measures.name for name, measures in MEASURES.items())

@@ -10,7 +10,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlsplit
 
-ROOT = Path(__file__).resolve().parent.parent
+PACKAGE = Path(__file__).resolve().parent
+# What comes with the code lies beside the package in a checkout, and inside it where a wheel was installed.
+ROOT = PACKAGE if (PACKAGE / "data").is_dir() else PACKAGE.parent
 SHORTEST_SECRET = 32  # characters; as many at random hold more than the 128 bits that a key needs
 
 
@@ -75,6 +77,8 @@ class Config:
     records_dir: Path = field(default_factory=lambda: records_home(os.environ))
     database_url: str | None = field(default=None, repr=False)  # it may hold a password
     keep_backups: int = 14
+    backup_hours: int = 24  # none is made by itself at 0
+    purge_days: int = 30  # nothing is purged at 0
     address: str | None = None
     secret: str | None = field(default=None, repr=False)
 
@@ -96,8 +100,10 @@ class Config:
         """Read the settings; without any the advisor stays on this machine.
 
         ``ADVISOR_DATA`` and ``ADVISOR_RECORDS`` are folders, ``ADVISOR_PORT`` is a port, ``ADVISOR_BACKUPS`` how many
-        backups stay, and ``DATABASE_URL`` a PostgreSQL server to keep the records on. ``ADVISOR_HOST`` is the address
-        to listen on, ``ADVISOR_ADDRESS`` the one that browsers use, ``ADVISOR_SECRET`` the key that signs log-ins.
+        backups stay, ``ADVISOR_BACKUP_HOURS`` how many hours lie between two, ``ADVISOR_PURGE_DAYS`` after how many
+        days what was deleted goes for good, and ``DATABASE_URL`` a PostgreSQL server to keep the records on.
+        ``ADVISOR_HOST`` is the address to listen on, ``ADVISOR_ADDRESS`` the one that browsers use, ``ADVISOR_SECRET``
+        the key that signs log-ins and links.
 
         Raises
         ------
@@ -111,6 +117,8 @@ class Config:
             records_dir=Path(env.get("ADVISOR_RECORDS") or records_home(env)),
             database_url=env.get("DATABASE_URL") or None,
             keep_backups=_whole(env, "ADVISOR_BACKUPS", cls.keep_backups, 1, 1000),
+            backup_hours=_whole(env, "ADVISOR_BACKUP_HOURS", cls.backup_hours, 0, 8760),
+            purge_days=_whole(env, "ADVISOR_PURGE_DAYS", cls.purge_days, 0, 3650),
             host=_host(env.get("ADVISOR_HOST") or cls.host),
             address=_address(env["ADVISOR_ADDRESS"]) if env.get("ADVISOR_ADDRESS") else None,
             secret=_secret(env["ADVISOR_SECRET"]) if env.get("ADVISOR_SECRET") else None,

@@ -47,8 +47,10 @@ def lasting(hours: float) -> str:
 
 
 def lasting_between(low_h: float, high_h: float) -> str:
-    """Say a range of lasting [h], the unit once where both are minutes."""
+    """Say a range of lasting [h], the unit once where both are minutes; ends that round alike are set apart."""
     low, high = lasting(low_h), lasting(high_h)
+    if low == high and low_h < high_h < LOOK_AHEAD_H - 1 / 24:
+        low, high = lasting(math.floor(low_h * 12) / 12), lasting(math.ceil(high_h * 12) / 12)
     if low == high:
         return low
     if low.endswith(" min") and high.endswith(" min") and " h " not in low + high:
@@ -57,7 +59,7 @@ def lasting_between(low_h: float, high_h: float) -> str:
 
 
 def lasting_with_range(likely_h: float, low_h: float, high_h: float) -> str:
-    """Say how long something lasts [h] with its range, which is left out where it rounds to the same."""
+    """Say how long something lasts [h] with its range, which is left out where nothing is uncertain in it."""
     likely, between = lasting(likely_h), lasting_between(low_h, high_h)
     return likely if likely == between else f"{likely} ({between})"
 
@@ -84,20 +86,41 @@ class Measures:
         return f"{self._degrees(celsius)} {self.degree}"
 
     def temperatures(self, low_c: float, high_c: float) -> str:
-        """Write a range of temperatures [°C] with its unit once."""
-        return f"{self._degrees(low_c)} to {self._degrees(high_c)} {self.degree}"
+        """Write a range of temperatures [°C] with its unit once; ends that round alike are set apart."""
+        if low_c == high_c:
+            return self.temperature(low_c)
+        low, high = self._whole_ends(self._in_degrees(low_c), self._in_degrees(high_c))
+        return f"{low} to {high} {self.degree}"
 
     def warming(self, kelvin: float) -> str:
         """Write a difference of temperature [K] in the reader's degrees, without an offset."""
-        return f"{_whole(kelvin * 9 / 5 if self.is_customary('temperature') else kelvin)} {self.degree}"
+        return f"{_whole(kelvin * self._degrees_per_k)} {self.degree}"
+
+    def warmings(self, low_k: float, high_k: float) -> str:
+        """Write a range of differences [K] with its unit once; ends that round alike are set apart."""
+        low, high = self._whole_ends(low_k * self._degrees_per_k, high_k * self._degrees_per_k)
+        return f"{low} to {high} {self.degree}"
 
     @property
     def degree(self) -> str:
         """The sign of the reader's degree."""
         return "°F" if self.is_customary("temperature") else "°C"
 
+    @property
+    def _degrees_per_k(self) -> float:
+        return 9 / 5 if self.is_customary("temperature") else 1.0
+
     def _degrees(self, celsius: float) -> int:
-        return _whole(fahrenheit(celsius) if self.is_customary("temperature") else celsius)
+        return _whole(self._in_degrees(celsius))
+
+    def _in_degrees(self, celsius: float) -> float:
+        return fahrenheit(celsius) if self.is_customary("temperature") else celsius
+
+    @staticmethod
+    def _whole_ends(low: float, high: float) -> tuple[int, int]:
+        """Round a range to whole degrees, outwards where it would shrink to a single one."""
+        ends = _whole(low), _whole(high)
+        return ends if ends[0] != ends[1] or low == high else (math.floor(low), math.ceil(high))
 
     def length(self, cm: float) -> str:
         """Write a length [cm]; inches to the quarter."""

@@ -125,3 +125,9 @@ def test_a_coat_conducts_less_than_water_and_more_than_air(catalogue: Catalogue)
     # An aerated emulsion lies between air (0.026) and water (0.6 W/mK).
     assert all(0.05 < coat.conductivity < 0.4 for coat in coats.values())
     assert coats["american"].density == pytest.approx(850)
+
+
+def test_a_way_too_short_to_warm_anything_is_as_none(catalogue: Catalogue) -> None:
+    way, none = (warmed(catalogue, setting="sun", air_high_c=31, travel_minutes=t) for t in (1e-310, 0))
+    # The Newton steps of the first surface begin elsewhere, from the air in the car: 0.1 mK at most, as above.
+    assert likely_peak(way, "cake") == pytest.approx(likely_peak(none, "cake"), abs=1e-4)

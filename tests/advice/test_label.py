@@ -6,7 +6,7 @@ from tests.advice.asking import THREE_TIERS, asked
 from webapp.advice.heat import tier_sizes
 from webapp.advice.label import Card, OwnSponge, listed_by, make_card
 from webapp.catalogue.model import Catalogue
-from webapp.kitchen.servings import servings_of
+from webapp.kitchen.servings import slices_of
 
 PLAIN = OwnSponge(("wheat flour", "sugar", "eggs", "butter"), frozenset({"gluten", "egg", "milk"}))
 
@@ -74,7 +74,7 @@ def test_labels_to_read_are_those_that_may_hold_an_allergen(card) -> None:
 def test_a_slice_is_that_of_the_kitchen_plan_or_as_said(card, catalogue: Catalogue) -> None:
     """All slices of the plan's size together weigh what the cake does, within the one that is cut short."""
     taken, said = card("swiss-butter", "swiss-butter"), card("swiss-butter", "swiss-butter", slice_g=120.0)
-    cuts = servings_of(tier_sizes(asked(), catalogue)[:1], 0, catalogue.fact("slice:wedding", "volume").value).whole
+    cuts = slices_of(tier_sizes(asked(), catalogue)[0], catalogue.fact("slice:wedding", "volume").value)
     whole_g = sum(part.grams for part in taken.components)
     assert cuts <= whole_g / taken.cake.serving.taken_g < cuts + 1
     assert taken.cake.serving.low_g < taken.cake.serving.taken_g < taken.cake.serving.high_g

@@ -52,9 +52,12 @@ def test_hours_are_said_to_five_minutes_up_to_the_horizon(hours: float, said: st
     assert lasting(hours) == said
 
 
-def test_a_range_whose_ends_are_said_alike_is_said_once() -> None:
+def test_a_range_whose_ends_would_be_said_alike_is_said_outwards() -> None:
     assert lasting_between(2.33, 4.5) == "2 h 20 min to 4 h 30 min"
-    assert lasting_between(2.0, 2.01) == "2 h"
+    assert lasting_between(2.0, 2.0) == "2 h"
+    assert lasting_between(2.0, 2.01) == "2 h to 2 h 5 min"
+    assert lasting_between(0.16, 0.17) == "5 to 15 min"
+    assert lasting_between(11.97, 12) == "12 h or more"
     assert lasting_between(12, 12) == "12 h or more"
 
 
@@ -69,7 +72,7 @@ def test_a_certain_hold_needs_no_range() -> None:
 
 
 def test_a_cake_that_arrives_soft_is_said_to_with_what_it_may_still_last() -> None:
-    assert phrases.hold_phrase(held(0, 0, 0.5)) == ("likely to be too soft on arrival (at best 30 min); you need 3 h")
+    assert phrases.hold_phrase(held(0, 0, 0.5)) == ("likely to be too soft on arrival (0 to 30 min); you need 3 h")
 
 
 def test_a_cake_cut_at_once_needs_no_hours() -> None:
@@ -80,7 +83,7 @@ def test_a_cake_cut_at_once_needs_no_hours() -> None:
     ("verdict", "said"),
     [
         ("holds", "Likely to hold 4 h (2 h to 6 h); you need 3 h."),
-        ("marginal", "It may not hold: it lasts the 3 h you need nearly always; sure only for 2 h."),
+        ("marginal", "It may not hold: it lasts the 3 h you need nearly always; likely 4 h (2 h to 6 h)."),
         ("no-coat-holds", "No coat holds like this; even the best is likely to hold 4 h (2 h to 6 h); you need 3 h."),
     ],
 )
@@ -119,7 +122,7 @@ def test_a_part_is_said_with_its_range_and_its_chance() -> None:
 
 def test_a_part_that_is_soft_on_arrival_is_said_to_be() -> None:
     said = phrases.part_sentence("the filling", part(0.0, 0.0, 0.0, 0.0, 0.0), 3)
-    assert said == "The filling is likely to be soft on arrival (up to 0 min); long enough hardly ever."
+    assert said == "The filling is likely to be soft on arrival; long enough hardly ever."
 
 
 def test_a_part_of_a_cake_cut_at_once_only_has_to_arrive() -> None:
@@ -158,8 +161,8 @@ def test_stress_is_said_for_heat_for_delay_and_for_both() -> None:
     fine, hot = part(12.0, 12.0, 3.5, 3.5), part(3.5, 1.0, 1.0, 1.0)
     stress = stress_of(CoatHold(fine, None, fine), [CoatHold(hot, None, hot)] * 3, asked())
     assert phrases.stress_sentence(stress, METRIC) == (
-        "It has no heat to spare: about 1 °C hotter, it is as likely lost as kept. 3 °C hotter than given it holds "
-        "about 3 times in 10; cut an hour late, about 5 times in 10; both, hardly ever."
+        "It can get 0 to 1 °C hotter: from the first it is in doubt, at the last as likely lost as kept. 3 °C hotter "
+        "than given it holds about 3 times in 10; cut an hour late, about 5 times in 10; both, hardly ever."
     )
     assert "5 °F hotter" in phrases.stress_sentence(stress, US)
 
@@ -171,10 +174,10 @@ def test_heat_to_spare_is_told_from_the_first_doubt_to_an_even_chance() -> None:
         return phrases.stress_sentence(stress_of(holds[0], holds[1:], asked()), METRIC)
 
     assert told([1.0, 1.0, 0.8, 0.2]).startswith(
-        "It can get 2 °C hotter before that is in doubt, and about 5 °C before it is as likely lost as kept."
+        "It can get 2 to 5 °C hotter: from the first it is in doubt, at the last as likely lost as kept."
     )
-    assert "and more than 6 °C before it is as likely lost" in told([1.0, 1.0, 0.8, 0.6])
-    assert "hotter before" not in told([1.0, 1.0, 1.0, 1.0])
+    assert told([1.0, 1.0, 0.8, 0.6]).startswith("It can get 2 °C to more than 6 °C hotter: ")
+    assert "It can get" not in told([1.0, 1.0, 1.0, 1.0])
 
 
 @pytest.mark.parametrize(

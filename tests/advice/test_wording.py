@@ -175,7 +175,7 @@ def test_taste_alone_is_shown_beside_the_advice_with_what_it_takes(advice: Calla
     assert garden is not None
     assert not garden.is_the_advice
     assert garden.coat.family in ("swiss", "italian")
-    assert re.search(r"no warmer than about \d+ °C", garden.takes)
+    assert re.search(r"no warmer than \d+ to \d+ °C", garden.takes)
 
 
 def test_taste_that_is_the_advice_is_said_to_be(advice: Callable[..., Advice]) -> None:

@@ -11,6 +11,14 @@ BRIGHT = "setting=sun&air_high_c=27&hold_hours=3&piping=rosettes"
 LARGE = "setting=indoors&air_high_c=22&hold_hours=4&cupcakes=2000&" + "&".join(
     f"tiers-{place}-width_cm={width}" for place, width in enumerate((60, 50, 40, 32, 24, 15))
 )
+SPONGE = (
+    "coat=american-butter&filling=swiss-butter&sponge_list=wheat+flour%0Asugar%0Aeggs%0Abutter"
+    "&sponge_allergens=gluten&sponge_allergens=egg&sponge_allergens=milk&handled=peanut"
+)
+OWN = (
+    "name=The+icing+that+my+grandmother+made+for+every+summer+wedding&family=american"
+    "&lines=3+cups+powdered+sugar%0A1+1/2+cups+high-ratio+shortening%0A2+tbsp+milk"
+)
 NOTHING = "diet=egg-free&diet=soy-free&diet=vegan&equipment="
 
 STATES = {
@@ -24,15 +32,29 @@ STATES = {
     "nothing-fits": f"/advice?{NOTHING}",
     "cupcakes": "/advice?setting=indoors&air_high_c=21&hold_hours=1&tiers=&cupcakes=48",
     "large-order": f"/advice?{LARGE}",
+    "keeping-empty": "/keeping",
     "keeping": f"/keeping?coat=american-butter&filling=french-butter&setup_minutes=30&{GARDEN}",
     "keeping-errors": "/keeping?coat=none&setup_minutes=soon",
     "plan": f"/plan?{GARDEN}&date=2027-06-26&guests=90",
     "plan-errors": f"/plan?{GARDEN}&allowance_pct=99&guests=none",
     "plan-nothing": f"/plan?{NOTHING}",
     "shopping": f"/plan/shopping?{GARDEN}&currency=GBP&price=butter:500:4.5",
+    "substitutes-empty": "/substitutes",
+    "substitutes": f"/substitutes?formulation=swiss-butter&avoid=dairy-free&{GARDEN}",
+    "substitutes-nearest": "/substitutes?formulation=french-butter&avoid=egg-free",
+    "substitutes-errors": "/substitutes?formulation=none&avoid=stones",
+    "label-empty": "/label",
+    "label": f"/label?{SPONGE}&law=us&{GARDEN}",
+    "label-doubt": "/label?coat=swiss-butter&filling=swiss-butter&law=eu&sponge_list=flour%0Aground+almonds%0Aegg",
+    "label-errors": "/label?coat=none&law=moon&slice_g=-3",
+    "own-formula-empty": "/own-formula",
+    "own-formula-errors": "/own-formula?name=&family=swiss&lines=4+cups+sugar%0A200+g+mascarpone%0A2+sticks+butter",
+    "own-formula": f"/own-formula?{OWN}&{GARDEN}",
     "keep": f"/consultations/new?{GARDEN}",
     "consultations": "/consultations",
     "compare-nothing": "/compare",
+    "shop": "/shop",
+    "shop-prices": "/shop/prices",
     "families": "/families",
     "family": "/families/american",
     "sources": "/sources",
@@ -40,4 +62,4 @@ STATES = {
     "style": "/style",
     "not-found": "/families/none",
 }
-REFUSALS = {"brief-errors": 422, "keeping-errors": 422, "plan-errors": 422, "not-found": 404, "compare-nothing": 422}
+REFUSALS = {name: 422 for name in STATES if name.endswith("-errors")} | {"not-found": 404, "compare-nothing": 422}

@@ -35,6 +35,8 @@ def test_a_sound_text_has_no_problem(cell: Cell, text: str) -> None:
         (Number(0, 10), "nan", "'nan' is not a number"),
         (Number(0, 10), "1e1", "'1e1' is not a number"),
         (Number(0, 10), "1,5", "'1,5' is not a number"),
+        (Number(0, 10), "٣", "'٣' is not a number"),
+        (Day(), "２０２6-05-31", "'２０２6-05-31' is not a date"),
         (Choice(("milk", "egg")), "Egg", "'Egg' is not known"),
         (Choice(("milk", "egg"), is_several=True), "egg, milk", "'egg,' is not known"),
         (Choice(("milk", "egg"), is_several=True), "egg egg", "'egg egg' repeats a word"),

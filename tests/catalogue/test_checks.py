@@ -83,10 +83,10 @@ def test_the_copy_is_sound_before_it_is_spoiled(folder: Path) -> None:
         ("fats.csv", "milk-fat,25,", ",12,8,15,", ",21,8,25,", "solids_pct", "21 is more than"),
         ("fats.csv", "milk-fat,25,", ",25,", ",18,", "temperature_c", "does not rise"),
         ("substitutions.csv", "butter-to-plant", ",butter,", ",lard,", "replaces", "'lard' is not in"),
-        ("criteria.csv", "heat,", "-2:0 0:0.5 4:1", "0:0 -2:1", "points", "x does not rise"),
-        ("criteria.csv", "heat,", ",3,", ",6,", "weight", "6 is not plausible"),
+        ("criteria.csv", "heat,", "-6:0 0:0.35", "0:0 -6:1", "points", "x does not rise"),
+        ("criteria.csv", "heat,", ",4,", ",6,", "weight", "6 is not plausible"),
         ("criteria.csv", "heat,", ",K,", ",kelvin,", "unit", "'kelvin' is not known"),
-        ("rules.csv", "hot-syrup,", ",caution,", ",warning,", "kind", "'warning' is not known"),
+        ("rules.csv", "hot-syrup-burns,", ",caution,", ",warning,", "kind", "'warning' is not known"),
     ],
 )  # fmt: skip
 def test_a_fault_is_placed(

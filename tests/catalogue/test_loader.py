@@ -43,9 +43,11 @@ def test_every_file_is_in_the_schema() -> None:
 
 
 def test_every_source_is_cited() -> None:
-    """As the source of a row, within a locator, or as where the formulas' ratios and checks come from."""
+    """As the source of a row, within a locator, in a check against the outside, or as where all formulas come from."""
     of_all_formulas = {"textbook-formulas", "field-reports", "versteeg-2016"}
-    files = [file.read_text(encoding="utf-8") for file in DATA.glob("*.csv") if file.name != "sources.csv"]
+    checks = Path(__file__).parents[1] / "outside"
+    citing = [*checks.glob("*.py"), *(file for file in DATA.glob("*.csv") if file.name != "sources.csv")]
+    files = [file.read_text(encoding="utf-8") for file in citing]
     keys = [row.cells["key"] for row in read_folder(DATA)["sources.csv"].rows]
     assert [key for key in keys if key not in of_all_formulas and not any(key in text for text in files)] == []
 
@@ -62,7 +64,7 @@ def test_cells_become_what_the_model_says(catalogue: Catalogue) -> None:
     swiss = catalogue.formulations["swiss-butter"]
     assert swiss.family is catalogue.families["swiss"]
     assert swiss.equipment == {"stand-mixer", "thermometer"}
-    assert catalogue.criteria["heat"].points == ((-2.0, 0.0), (0.0, 0.5), (4.0, 1.0))
+    assert catalogue.criteria["heat"].points == ((-6.0, 0.0), (0.0, 0.35), (2.0, 0.85), (4.0, 1.0))
     assert catalogue.substitutions["butter-to-plant-block"].with_ == "plant-block"
     assert catalogue.families["french"].order == 4
 

@@ -89,3 +89,11 @@ def test_a_criterion_without_parameters_is_an_error_that_names_it():
     specs = {id_: spec for id_, spec in CRITERIA_SPECS.items() if id_ != "colour"}
     with pytest.raises(KeyError, match="colour"):
         build_matrix(Grid(trade_candidates(), trade_candidates(), situation()), specs)
+
+
+def test_the_doubt_of_a_score_adds_what_each_fact_may_change_by_squares():
+    wide = candidate("swiss-c", half={"smoothness": 1, "minutes": 5})
+    scored = matrix(wide)
+    changes = dict(zip(scored.spreads().keys, scored.spreads().change[0], strict=True))
+    assert changes["swiss-c", "smoothness"] > 0 > changes["swiss-c", "minutes"]
+    assert scored.doubts() == pytest.approx([sum(change**2 for change in changes.values()) ** 0.5])

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.kitchen.amounts import Layout, Losses, Need, cone_ml, need_of, portions_of
+from webapp.kitchen.amounts import Layout, Losses, Need, Rosette, need_of, portions_of
 from webapp.kitchen.geometry import TierSize
 
 PLAIN = Layout(coat_mm=7, crumb_mm=2, filling_mm=6, dam_mm=0, top_edge_ml_m=0, foot_edge_ml_m=0)
@@ -61,9 +61,39 @@ def test_cupcakes_are_topped_and_filled_by_hand():
     # A cone 65 mm wide and 30 mm high: 33.18 cm2 x 3 / 3 = 33.2 mL, forty-eight times; 8 mL in each core.
     layout = replace(PLAIN, cupcakes=48, cupcake=CUPCAKE, swirl_mm=30, core_ml=8)
     portions = portions_of([], layout)
-    assert cone_ml(CUPCAKE.area_cm2, 30) == pytest.approx(33.2, abs=0.05)
     assert ml_of(portions, "swirl") == pytest.approx(1593, abs=1)
     assert ml_of(portions, "core") == 384
+
+
+def test_a_swirl_fills_a_share_of_its_cylinder():
+    # 33.18 cm2 x 3 x 0.4 = 39.8 mL.
+    layout = replace(PLAIN, cupcakes=1, cupcake=CUPCAKE, swirl_mm=30, swirl_share=0.4)
+    assert ml_of(portions_of([], layout), "swirl") == pytest.approx(39.8, abs=0.05)
+
+
+ROSETTE = Rosette(width_mm=45, height_mm=15, spacing_mm=42)
+
+
+def test_rosettes_cover_the_side_by_hand():
+    # Each pi x 4.5^2 / 4 x 1.5 / 2 = 11.9 mL. 20 x 12 cm: 120 / 42 = 2.9, so 3 rows; pi x 20.4 = 64.1 cm / 4.2 = 15.3,
+    # so 16 around: 48 of them. On 17.64 cm2 each they are 6.8 mm thick, more than the 5 mm that they stand for.
+    portions = portions_of([("cake", disc(20))], replace(PLAIN, rosette=ROSETTE))
+    assert ROSETTE.ml == pytest.approx(11.93, abs=0.01)
+    (side,) = [portion for portion in portions if portion.kind == "side-rosettes"]
+    assert (side.count, side.ml) == (48, pytest.approx(572.6, abs=0.1))
+    # Under them the crumb coat alone; the top has its 5 mm on 314.2 cm2.
+    assert ml_of(portions, "outer-coat") == pytest.approx(157.1, abs=0.1)
+
+
+def test_a_coat_thicker_than_its_rosettes_is_spread_below_them():
+    layout = replace(PLAIN, coat_mm=20, rosette=ROSETTE)
+    top, side = [p for p in portions_of([("cake", disc(20))], layout) if p.kind == "outer-coat"]
+    assert top.thickness_mm == 18
+    assert side.thickness_mm == pytest.approx(18 - ROSETTE.mean_mm)
+
+
+def test_a_low_tier_has_one_row_at_least():
+    assert ROSETTE.rows_on(1) == 1
 
 
 def test_what_stays_behind_is_a_share_of_what_goes_on():
@@ -81,9 +111,16 @@ def test_an_allowance_of_ones_own_keeps_the_mix():
     assert Losses(0, 0, 0).scaled_to(0.3).whole == pytest.approx(0.3)
 
 
-@given(st.floats(8, 60), st.floats(4, 30), st.integers(1, 6), st.floats(0.1, 5), st.floats(0, 15))
-def test_a_wider_taller_cake_never_takes_less(width, height, layers, more, dam):
-    layout = replace(PLAIN, top_edge_ml_m=80, foot_edge_ml_m=80, dam_mm=dam)
+@given(
+    st.floats(8, 60),
+    st.floats(4, 30),
+    st.integers(1, 6),
+    st.floats(0.1, 5),
+    st.floats(0, 15),
+    st.sampled_from([None, ROSETTE]),
+)
+def test_a_wider_taller_cake_never_takes_less(width, height, layers, more, dam, rosette):
+    layout = replace(PLAIN, top_edge_ml_m=80, foot_edge_ml_m=80, dam_mm=dam, rosette=rosette)
     small = portions_of([("cake", disc(width, height, layers))], layout)
     large = portions_of([("cake", disc(width + more, height + more, layers))], layout)
     for role in ("coat", "filling"):

@@ -29,7 +29,7 @@ def test_two_buttercreams_of_whites_each_take_their_own():
 
 def test_all_that_was_cracked_is_used_or_over():
     eggs = counted((5, 0), (0, 7))
-    assert eggs.cracked_g == pytest.approx(eggs.used_white_g + eggs.used_yolk_g + eggs.over_g)
+    assert eggs.eggs * sum(EGG_G) == pytest.approx(eggs.used_white_g + eggs.used_yolk_g + eggs.over_g)
 
 
 def test_part_of_an_egg_is_over_where_a_recipe_weighs_it():

@@ -10,7 +10,6 @@ from webapp.config import Config
 from webapp.kitchen.keeping import (
     STRICTEST,
     cells_touched,
-    classify,
     findings,
     food_code_finding,
     four_hour_rule,
@@ -48,11 +47,6 @@ def test_a_range_over_both_classes_is_left_open_and_counts_as_the_fridge():
     found = food_code_finding("b", True, Range(0.87, 0.86, 0.89), exactly(7), CELLS)
     assert found.says == "open"
     assert strictest((found.says, "room")) == "open"
-
-
-def test_numbers_outside_every_cell_are_refused():
-    with pytest.raises(ValueError):
-        classify((), "b", 0.9, 7)
 
 
 def test_table_a_never_decides_for_a_coat():

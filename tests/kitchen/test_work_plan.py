@@ -16,11 +16,11 @@ from hypothesis import strategies as st
 
 from webapp.kitchen.work_plan import (
     Order,
+    Placed,
     Task,
     WorkingHours,
     by_id,
     check_tasks,
-    occupied,
     places_needed,
     schedule,
     smallest_changes,
@@ -279,6 +279,12 @@ def test_in_a_plan_that_fits_hands_keep_to_the_working_hours(order):
             if not item.task.can_last and not item.task.is_away:
                 begin, end = order.hours.on(item.start.date(), order.zone)
                 assert begin <= utc(item.start) and utc(item.end) <= end
+
+
+def occupied(placed: tuple[Placed, ...]) -> int:
+    """Return the most places of the fridge that are taken at one time, moment by moment."""
+    stays = [(utc(p.start), utc(p.end), p.task.places) for p in placed if p.task.places and p.end > p.start]
+    return max((sum(n for begin, end, n in stays if begin <= now < end) for now, _, _ in stays), default=0)
 
 
 @given(orders())

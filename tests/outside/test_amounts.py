@@ -2,13 +2,15 @@
 
 Sources
 -------
-* AFRS: Armed Forces Recipe Service (TM 10-412), card G-47, light butter cream frosting, 3 1/4 qt: about 2 cups, 1 lb,
-  on a two-layer cake of 9 in; about 1 tbsp on a cupcake.
-* USDA schools: Quantity Recipes for School Food Service (US Department of Agriculture, 1988), vanilla and chocolate
-  cream frosting: 4 cups cover the top of one sheet cake of 18 x 26 in, 50 servings.
-* Baking school: the chart of a flour miller's baking school: 3 1/2 to 4 1/2 cups for a two-layer cake of 8 or 9 in, 5
-  to 5 1/2 cups for three layers, 2 1/2 to 3 cups for 9 x 13 in, 3 1/2 to 4 1/2 cups for 24 cupcakes.
-* SR28: USDA National Nutrient Database, Release 28, file WEIGHT.
+The keys are those of data/sources.csv.
+
+* afrs-g47, light butter cream frosting, 3 1/4 qt: about 2 cups, 1 lb, on a two-layer cake of 9 in; about 1 tbsp on a
+  cupcake.
+* usda-school-1988, vanilla and chocolate cream frosting: 4 cups cover the top of one sheet cake of 18 x 26 in, 50
+  servings.
+* baking-school-chart: 3 1/2 to 4 1/2 cups for a two-layer cake of 8 or 9 in, 5 to 5 1/2 cups for three layers, 2 1/2
+  to 3 cups for 9 x 13 in, 3 1/2 to 4 1/2 cups for 24 cupcakes.
+* usda-sr28, file WEIGHT.
 
 No catering source gives frosting for the very sizes below: each states it for one cake, so its millilitres for each cm²
 of spread surface (top, side and every filling) are carried over to the order's own surface.
@@ -41,8 +43,8 @@ def spread_cm2(tier: TierSize) -> float:
 
 
 # Least and most that the sources spread [mL/cm²]. Two layers of 1 1/2 in; the sheet cake on its top alone.
-LEAST = 4 * CUP_ML / (18 * 26 * INCH**2)  # USDA schools: 0.31
-MOST = 4.5 * CUP_ML / spread_cm2(layer_cake(8))  # baking school: 0.94
+LEAST = 4 * CUP_ML / (18 * 26 * INCH**2)  # usda-school-1988: 0.31
+MOST = 4.5 * CUP_ML / spread_cm2(layer_cake(8))  # baking-school-chart: 0.94
 
 GARDEN = {"tiers": [{"width_cm": 30}, {"width_cm": 22}, {"width_cm": 15}], "piping": "rosettes", "supported": True}
 CUPCAKES = {"tiers": [{"width_cm": 15, "height_cm": 10}], "cupcakes": 48, "piping": "borders"}
@@ -78,19 +80,19 @@ def surface(made: KitchenPlan) -> float:
 )
 def test_coat_filling_and_piping_lie_between_what_sources_spread(shape, pairing):
     made = plan(shape, *pairing)
-    # USDA schools to baking school, both above.
+    # usda-school-1988 to baking-school-chart, both above.
     assert LEAST * surface(made) <= ml_on(made, cupcakes=False) <= MOST * surface(made)
 
 
 def test_a_cupcake_gets_between_one_tablespoon_and_the_chart():
-    # AFRS: 1 tbsp spread; baking school: 4 1/2 cups for 24, piped.
+    # afrs-g47: 1 tbsp spread; baking-school-chart: 4 1/2 cups for 24, piped.
     each = ml_on(plan(CUPCAKES, "swiss-butter", "french-butter"), cupcakes=True) / 48
     assert TBSP_ML <= each <= 4.5 * CUP_ML / 24
 
 
 def test_a_thin_coat_on_two_layers_of_9_in_is_about_a_pound():
-    # AFRS: 1 lb in 2 cups; SR28: a tub of 462 g is twelve slices (NDB 19230); coconut frosting on twelve slices of a
-    # cake of 9 in is 12 x (112 - 74) g = 456 g (NDB 18102 less 18139). A fifth for the thickness of filling.
+    # afrs-g47: 1 lb in 2 cups; usda-sr28: a tub of 462 g is twelve slices (NDB 19230); coconut frosting on twelve
+    # slices of a cake of 9 in is 12 x (112 - 74) g = 456 g (NDB 18102 less 18139). A fifth for the thickness of filling.
     shape = {"tiers": [{"width_cm": 9 * INCH, "height_cm": 3 * INCH, "layers": 2}], "coat_mm": 3, "piping": "none"}
     made = plan(shape, "american-butter", "american-butter")
     for published_g in (453.6, 462, 456):
@@ -98,7 +100,7 @@ def test_a_thin_coat_on_two_layers_of_9_in_is_about_a_pound():
 
 
 def test_a_usual_coat_on_two_layers_is_what_the_chart_says():
-    # Baking school: make 3 1/2 to 4 1/2 cups for 8 or 9 in; what stays in the bowl is in it, borders are not.
+    # baking-school-chart: make 3 1/2 to 4 1/2 cups for 8 or 9 in; what stays in the bowl is in it, borders are not.
     for inches in (8, 9):
         shape = {"tiers": [{"width_cm": inches * INCH, "height_cm": 3 * INCH, "layers": 2}], "piping": "none"}
         made = plan(shape, "american-butter", "american-butter")
@@ -106,13 +108,13 @@ def test_a_usual_coat_on_two_layers_is_what_the_chart_says():
 
 
 def test_beaten_american_weighs_what_the_card_weighs():
-    # AFRS: 12 oz margarine, 12 oz shortening, 4 lb sugar, 2 oz dry milk, 3/4 cup water, 2 tbsp vanilla in 3 1/4 qt.
+    # afrs-g47: 12 oz margarine, 12 oz shortening, 4 lb sugar, 2 oz dry milk, 3/4 cup water, 2 tbsp vanilla in 3 1/4 qt.
     grams = 28.35 * (12 + 12 + 64 + 2) + 177 + 26
     density = CATALOGUE.fact("american", "density")
     assert density.low <= grams / (13 * CUP_ML) <= density.high
 
 
-# SR28: layer cakes without frosting, whole (NDB 18139 white and 18101 chocolate, 9 in; 18146 yellow, 8 in).
+# usda-sr28: layer cakes without frosting, whole (NDB 18139 white and 18101 chocolate, 9 in; 18146 yellow, 8 in).
 @pytest.mark.parametrize(
     ("weight_g", "inches"), [(887, 9), (817, 8), (1137, 9)], ids=["white", "yellow", "chocolate"]
 )
@@ -124,7 +126,7 @@ def test_bare_layer_cakes_weigh_what_sr28_says(weight_g, inches):
     assert lightest <= weight_g <= heaviest
 
 
-# SR28: frosted cakes of in-store bakeries, whole, twelve slices (NDB 18140 yellow, 18096 chocolate).
+# usda-sr28: frosted cakes of in-store bakeries, whole, twelve slices (NDB 18140 yellow, 18096 chocolate).
 @pytest.mark.parametrize("weight_g", [1729, 1660], ids=["yellow", "chocolate"])
 def test_a_frosted_8_in_cake_weighs_what_sr28_says(weight_g):
     # Size is not stated: 8 in, two layers, 2 1/2 to 4 in high.
@@ -137,7 +139,7 @@ def test_a_frosted_8_in_cake_weighs_what_sr28_says(weight_g):
     assert weights[0] <= weight_g <= weights[1]
 
 
-# SR28: whole eggs without shell, NDB 01123 (38, 44, 50, 56, 63 g); one large white 33 g and yolk 17 g.
+# usda-sr28: whole eggs without shell, NDB 01123 (38, 44, 50, 56, 63 g); one large white 33 g and yolk 17 g.
 @pytest.mark.parametrize(
     ("size", "whole_g"), [("small", 38), ("medium", 44), ("large", 50), ("extra-large", 56), ("jumbo", 63)]
 )

@@ -51,9 +51,23 @@ def test_water_boils_at_altitude_as_the_standard_atmosphere_says(altitude_m, pas
     assert water_boils_at(altitude_m) == pytest.approx(boils_c, abs=0.01)  # last digit given
 
 
-def test_water_boils_cooler_by_the_rule_of_extension_services():
-    # Colorado State: 1 °F for each 500 ft, 202 °F at 5000 ft; 1 °F is how the rule is rounded.
-    assert water_boils_at(5000 * METRES_PER_FOOT) == pytest.approx(celsius(202), abs=1 * 5 / 9 + 0.2)
+@pytest.mark.parametrize(("feet", "boils_f"), [(2000, 208), (5000, 202), (7500, 198)])
+def test_water_boils_at_altitude_as_food_services_say(feet, boils_f):
+    # fsis-altitude: 208 °F at 2000 ft, about 198 °F at 7500 ft. csu-candy: 1 °F less for each 500 ft, 202 at 5000 ft.
+    # Whole degrees of a rule: 1 °F, and 0.2 K more where the rule is rounded down for all altitudes alike.
+    assert water_boils_at(feet * METRES_PER_FOOT) == pytest.approx(celsius(boils_f), abs=5 / 9 + 0.2)
+
+
+@pytest.mark.parametrize(
+    ("feet", "low_f", "high_f"),
+    # csu-candy, its table of sugar stages: soft ball at sea level 234 to 240 °F, and the same syrup higher up.
+    [(5000, 224, 230), (7500, 219, 225)],
+)
+def test_soft_ball_syrup_boils_at_altitude_as_the_table_of_an_extension_service_says(feet, low_f, high_f):
+    # 1.5 °F: the table goes by 2 °F for each 1000 ft, in whole degrees.
+    for at_sea_level_f, higher_f in ((234, low_f), (240, high_f)):
+        syrup = sugar_share_at(celsius(at_sea_level_f))
+        assert boiling_point(syrup, feet * METRES_PER_FOOT) == pytest.approx(celsius(higher_f), abs=1.5 * 5 / 9)
 
 
 @pytest.mark.parametrize(

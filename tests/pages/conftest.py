@@ -9,10 +9,13 @@ from flask.testing import FlaskClient
 
 from tests.pages.page import PageClient
 from tests.pages.sample_advice import sample_advisor
+from tests.records.conftest import postgres_server, postgres_url
 from webapp import create_app
 from webapp.config import Config
 from webapp.pages.shop import records_of
 from webapp.records.consultations import Consultations
+
+__all__ = ["postgres_server", "postgres_url"]  # the storage tests' server, for pages that run on both databases
 
 
 @pytest.fixture(scope="session")

@@ -22,11 +22,12 @@ from webapp.advice.contract import Advice
 from webapp.catalogue.model import Catalogue
 from webapp.config import Config
 from webapp.pages.kept_advice import advice_document, brief_document
+from webapp.pages.link_tokens import signed
 from webapp.pages.shop import records_of
 from webapp.records.archive import export_archive
 from webapp.records.columns import utc_now
 from webapp.records.consultations import Content
-from webapp.records.opening import Records, open_records
+from webapp.records.opening import open_records
 from webapp.units import METRIC
 
 ADDRESS = "https://cakes.example"
@@ -43,15 +44,16 @@ class ShopClient(FlaskClient):
         return super().open(*args, **{"base_url": ADDRESS, **given})
 
 
-def open_shop(folder: Path, catalogue: Catalogue | None = None) -> Flask:
-    config = Config(records_dir=folder, address=ADDRESS, secret=SECRET)
+def open_shop(folder: Path, catalogue: Catalogue | None = None, database_url: str | None = None) -> Flask:
+    config = Config(records_dir=folder, address=ADDRESS, secret=SECRET, database_url=database_url)
     clock = Clock(utc_now() - dt.timedelta(days=2))  # that of the accounts, which a log-in may be no older than
-    records = quick(open_records(folder), clock)
+    records = quick(open_records(folder, database_url), clock)
     records.accounts.add(OWNER, PASSWORD, "owner")
     records.accounts.add(STAFF, PASSWORD, "staff")
     made = records.consultations.add(_event())
     app = create_app(config, catalogue, sample_advisor)
     app.test_client_class = ShopClient
+    records_of(app).close()  # those that it opened to see that there is an account
     app.extensions.update(records=records, clock=clock)
     app.extensions["consultation_id"] = made.id
     return app
@@ -85,8 +87,9 @@ def account_id(app: Flask, name: str) -> str:
     return next(account.id for account in records_of(app).accounts.list() if account.name == name)
 
 
-def new_token(records: Records, consultation_id: str, days: int = 7) -> str:
-    return records.links.make(consultation_id, dt.timedelta(days=days)).token
+def new_token(app: Flask, consultation_id: str, days: int = 7) -> str:
+    with app.app_context():
+        return signed(records_of(app).links.make(consultation_id, dt.timedelta(days=days)).token)
 
 
 def kept(app: Flask) -> dict[str, bytes]:

@@ -10,9 +10,11 @@ from jsonschema import Draft202012Validator
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
 from tests.strategies import brief_shapes
+from webapp.catalogue.loader import load_catalogue
+from webapp.config import Config
 from webapp.pages.openapi import openapi_document
 
-DOCUMENT = openapi_document()
+DOCUMENT = openapi_document(load_catalogue(Config().data_dir).formulations)
 TABLES: list[dict[str, Any]] = [
     {},
     {"setting": "sun", "air_high_c": 37, "hold_hours": 5, "colour": "deep", "start": "12:00"},
@@ -28,8 +30,9 @@ def test_the_document_is_valid_openapi() -> None:
     OpenAPIV31SpecValidator(DOCUMENT).validate()
 
 
-def test_the_document_is_served(browser: FlaskClient) -> None:
+def test_the_document_is_served_with_the_formulations_that_there_are(browser: FlaskClient) -> None:
     assert browser.get("/api/schema").get_json() == json.loads(json.dumps(DOCUMENT))
+    assert "swiss-butter" in DOCUMENT["components"]["schemas"]["SubstitutesIn"]["properties"]["formulation"]["enum"]
 
 
 @pytest.mark.parametrize("brief", TABLES)

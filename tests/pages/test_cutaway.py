@@ -26,7 +26,15 @@ from webapp.pages.cutaway.shapes import Beads, Box, Line, Shape, Stamp
 from webapp.pages.cutaway.tiers import DAM_CM
 from webapp.units import METRIC, US, Measures
 
-SIZES = Sizes(filling_mm=6, cupcake_width_cm=6.5, cupcake_height_cm=4.5, swirl_cm=3)
+SIZES = Sizes(
+    filling_mm=6,
+    cupcake_width_cm=6.5,
+    cupcake_height_cm=4.5,
+    swirl_cm=3,
+    filling_ends_mm=(5, 12),
+    cupcake_width_ends_cm=(6, 7.2),
+    swirl_ends_cm=(2, 4),
+)
 Extent = tuple[float, float, float, float]
 Render = Callable[..., str]
 # The first brief with a city reads the table of cities, which hypothesis takes for slow drawing.

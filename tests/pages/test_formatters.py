@@ -3,6 +3,7 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
+from markupsafe import Markup
 
 from tests.pages.sample_advice import garden_wedding
 from webapp.advice.brief import Brief, Tier
@@ -42,7 +43,7 @@ def _fact(value: float, low: float, high: float, unit: str) -> Fact:
 def test_a_fact_is_written_with_its_range_in_the_units_of_the_reader() -> None:
     assert fmt.fact_range(_fact(25, 20, 30, "C"), METRIC) == "25 °C (20 to 30 °C)"
     assert fmt.fact_range(_fact(25, 20, 30, "C"), US) == "77 °F (68 to 86 °F)"
-    assert fmt.fact_range(_fact(5, 5, 10, "K"), US) == "9 °F (9 °F to 18 °F)"
+    assert fmt.fact_range(_fact(5, 5, 10, "K"), US) == "9 °F (9 to 18 °F)"
     assert fmt.fact_range(_fact(8, 7, 9, "feel"), US) == "8 of 10 (7 to 9)"
     assert fmt.fact_range(_fact(2, 2, 2, "-"), METRIC) == "2"
     assert fmt.fact_range(_fact(0.15, 0.05, 0.3, "share"), METRIC) == "15 % (5 to 30 %)"
@@ -50,7 +51,7 @@ def test_a_fact_is_written_with_its_range_in_the_units_of_the_reader() -> None:
 
 @pytest.mark.parametrize(
     ("peak_c", "low_c", "high_c", "text"),
-    [(29, 28, 32, "29 °C (28 to 32 °C)"), (29, 29, 29, "29 °C"), (45, 44, 45, "45 °C or more")],
+    [(29, 28, 32, "29 °C (28 to 32 °C)"), (29, 29, 29, "29 °C"), (45, 44, 45, "44 °C to 45 °C or more")],
 )
 def test_the_warmest_coat_is_said_with_its_range_and_not_beyond_where_it_runs_off(
     peak_c: float, low_c: float, high_c: float, text: str
@@ -70,10 +71,10 @@ def test_what_to_use_is_said_in_one_line() -> None:
     pairing = garden_wedding(Brief()).pairing
     assert pairing is not None
     cupcakes = Brief(tiers=(), cupcakes=12)
-    assert fmt.pairing_in_words(pairing, Brief()) == "American outside, Swiss between the layers"
-    assert fmt.pairing_in_words(pairing, cupcakes) == "American on top, Swiss inside"
+    assert fmt.pairing_in_words(pairing, Brief()) == "American buttercream outside, Swiss between the layers"
+    assert fmt.pairing_in_words(pairing, cupcakes) == "American buttercream on top, Swiss inside"
     one_batch = pairing.model_copy(update={"filling": pairing.coat})
-    assert fmt.pairing_in_words(one_batch, Brief()) == "American outside and between the layers"
+    assert fmt.pairing_in_words(one_batch, Brief()) == "American buttercream outside and between the layers"
 
 
 @pytest.mark.parametrize(
@@ -103,3 +104,15 @@ def test_a_number_is_not_parted_from_its_unit() -> None:
     assert fmt.unbroken("31 °C for 3 h 10 min") == "31\xa0°C for 3\xa0h 10\xa0min"
     assert fmt.unbroken("6 others, 3 hours") == "6 others, 3 hours"
     assert fmt.unbroken(3) == 3
+
+
+@pytest.mark.parametrize("hidden", ["\x00", "\x1b", "\x85", "\ud800", "\ufdd0", "\uffff", "\U0010ffff"])
+def test_what_no_page_may_hold_is_shown_as_unreadable(hidden: str) -> None:
+    assert fmt.presentable(f"3{hidden}1 °C") == "3\ufffd1\xa0°C"
+    kept = fmt.presentable(Markup(f"<b>{hidden}</b>"))
+    assert isinstance(kept, Markup) and kept == "<b>\ufffd</b>"
+
+
+def test_what_a_page_may_hold_stays_as_it_is() -> None:
+    for text in ("Zoë\tMüller\r\n", "\U0001f382 مرحبا", Markup("<i>é</i>"), 3, None):
+        assert fmt.presentable(text) is text or fmt.presentable(text) == text

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -14,6 +13,7 @@ from werkzeug.test import TestResponse
 
 from tests.pages.open_shop import ADDRESS, CLIENT, OWNER, STAFF, account_id, kept, new_token, open_shop, visitor
 from tests.pages.visiting import hidden_field
+from tests.records.conftest import another_database
 from webapp import create_app
 from webapp.config import Config
 from webapp.pages.guard import UnguardedRoutes, check_routes, linked, may, stated
@@ -28,14 +28,21 @@ OWNER_ONLY = {
     "/accounts/<id>/remove",
     "/accounts/<id>/role",
     "/events/use",
+    "/shop",
+    "/shop/archive",
+    "/shop/archive.zip",
+    "/shop/backups",
+    "/shop/prices",
 }
 LINK = {"/s/<token>", "/try/<token>"}
 ARGUMENTS = {"filename": "style.css", "family_id": "american", "kind": "csv", "mark": "archive"}
 
 
-@pytest.fixture(scope="module")
-def shop(app: Flask, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Flask]:
-    made = open_shop(tmp_path_factory.mktemp("shop"), app.extensions["catalogue"])
+@pytest.fixture(scope="module", params=["sqlite", "postgresql"])
+def shop(app: Flask, tmp_path_factory: pytest.TempPathFactory, request: pytest.FixtureRequest) -> Iterator[Flask]:
+    server = request.getfixturevalue("postgres_server") if request.param == "postgresql" else None
+    url = another_database(server, "walked") if server else None
+    made = open_shop(tmp_path_factory.mktemp("shop"), app.extensions["catalogue"], url)
     made.add_url_rule("/try/<token>", view_func=may("link")(opened))
     yield made
     records_of(made).close()
@@ -97,7 +104,7 @@ def test_nobody_sees_and_changes_nothing(shop: Flask) -> None:
 
 
 def test_the_holder_of_a_link_sees_one_event_and_reaches_nothing_else(shop: Flask) -> None:
-    token = new_token(records_of(shop), shop.extensions["consultation_id"])
+    token = new_token(shop, shop.extensions["consultation_id"])
     holder, before = visitor(shop), kept(shop)
     assert holder.get(f"/try/{token}").get_data(as_text=True) == CLIENT
     assert CLIENT in holder.get(f"/s/{token}").get_data(as_text=True)
@@ -112,7 +119,7 @@ def test_the_holder_of_a_link_sees_one_event_and_reaches_nothing_else(shop: Flas
 
 def test_a_link_that_is_tampered_with_over_or_revoked_opens_nothing(shop: Flask) -> None:
     records, id = records_of(shop), shop.extensions["consultation_id"]
-    good, over, revoked = (new_token(records, id, days) for days in (7, -1, 7))
+    good, over, revoked = (new_token(shop, id, days) for days in (7, -1, 7))
     records.links.revoke(revoked.partition(".")[0])
     name, _, secret = good.partition(".")
     wrong = [over, revoked, name, f"{name}.", f"{name}.{secret[:-1]}", f"{name}.{secret}a", f".{secret}"]
@@ -126,7 +133,7 @@ def test_a_link_that_is_tampered_with_over_or_revoked_opens_nothing(shop: Flask)
 def test_a_link_to_a_deleted_event_opens_nothing(shop: Flask) -> None:
     records = records_of(shop)
     copy = records.consultations.duplicate(shop.extensions["consultation_id"])
-    token = new_token(records, copy.id)
+    token = new_token(shop, copy.id)
     assert visitor(shop).get(f"/try/{token}").status_code == 200
     records.consultations.delete(copy.id)
     assert visitor(shop).get(f"/try/{token}").status_code == 404
@@ -248,5 +255,5 @@ def test_who_is_logged_out_is_led_back_after_logging_in(shop: Flask) -> None:
 
 
 def test_links_are_told_apart_by_the_clock_of_the_records(shop: Flask) -> None:
-    link = records_of(shop).links.make(shop.extensions["consultation_id"], dt.timedelta(0))
-    assert visitor(shop).get(f"/try/{link.token}").status_code == 404
+    token = new_token(shop, shop.extensions["consultation_id"], days=0)
+    assert visitor(shop).get(f"/try/{token}").status_code == 404

@@ -85,6 +85,11 @@ def test_a_choice_made_for_another_line_is_asked_again(visitor: PageClient) -> N
     assert "Which is it: “5 cups sugar”?" in page.text()
 
 
+@pytest.mark.parametrize("row", ["9" * 5000, "٣", "²", "-1", "", "99"])
+def test_a_choice_for_a_line_that_is_not_there_is_passed_over(visitor: PageClient, row: str) -> None:
+    visitor.get(asked(**{f"choice-{row}": "butter 1/4 cup butter"}))
+
+
 def test_an_unknown_ingredient_is_asked_for_by_its_line(visitor: PageClient) -> None:
     page = visitor.get(asked(lines=STURDY + "\r\n200 g mascarpone\r\n1 cup almond milk"), 422)
     assert "no ingredient called “mascarpone” is known" in page.text()

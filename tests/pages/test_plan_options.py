@@ -32,6 +32,11 @@ def test_a_row_of_the_price_table_becomes_a_price_where_it_differs(entered, pric
     assert [text for name, text in options if name == "price"] == prices
 
 
+def test_a_row_for_what_is_no_ingredient_takes_no_other_option_with_it():
+    _, options = apart([("fridge_tiers", "2"), ("pack-2", "20"), ("price", "2:9:9"), ("price", "butter:1:1")], USUAL)
+    assert options == [("fridge_tiers", "2"), ("price", "butter:1:1"), ("price", "2:20:")]
+
+
 def test_options_are_read_with_a_decimal_comma():
     read = options_of([("bowl_l", "6,9"), ("guests", "90"), ("price", "salt:1:1"), ("price", "butter:2:2")])
     assert (read.bowl_l, read.guests, read.price) == (6.9, 90, ("salt:1:1", "butter:2:2"))

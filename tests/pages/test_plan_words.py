@@ -82,6 +82,37 @@ def test_inches_where_the_reader_has_them():
     assert "in²" in words.amount_groups(made, US)[0].rows[0].follows
 
 
+def test_slices_are_said_as_a_range_and_the_fewest_set_against_the_guests():
+    # 8 in round, 4 in high: 201 cubic inches; 131 to 164 mL are 8 to 10 of them.
+    cake = {"tiers": [{"width_cm": 20.32, "height_cm": 10.16}]}
+    assert words.servings_words(plan(cake)) == "Cuts into 20 to 25 wedding slices."
+    said = words.servings_words(plan(cake | {"cupcakes": 12}, guests=30))
+    assert said.startswith("Cuts into 20 to 25 wedding slices; with 12 cupcakes it serves 32 to 37. Counted by the")
+    assert "2 more than the 30 guests" in said
+    assert "1 short of the 21 guests: bake 1 cupcake" in words.servings_words(plan(cake, guests=21))
+
+
+def test_rosettes_on_the_side_are_followed_row_by_row():
+    cake = {"tiers": [{"width_cm": 20}], "piping": "rosettes"}
+    (group,) = words.amount_groups(plan(cake), METRIC)
+    told = {row.what: row.follows for row in group.rows}
+    assert told["Rosettes on the side"].startswith(
+        "3 rows of 16 on the crumb coat, each 45 mm wide and 15 mm high, 12 mL"
+    )
+    assert told["Coat over it"].startswith("5 mm on the top")
+    edge = words.amount_groups(plan(cake, rosettes="edge"), METRIC)[0]
+    assert "Rosettes on the side" not in {row.what for row in edge.rows}
+
+
+def test_prices_are_said_to_be_assumptions_until_they_are_ones_own():
+    usual = plan({})
+    assert "All prices below are assumptions" in words.prices_words(usual)
+    bought = [each for each in usual.shopping.purchases if each.packs]
+    prices = tuple(f"{each.wanted.id}:{each.wanted.pack.holds:g}:2" for each in bought)
+    assert f"1 of the {len(bought)} prices" in words.prices_words(plan({}, price=prices[:1]))
+    assert words.prices_words(plan({}, price=prices)) == "Every pack and price below is your own."
+
+
 def test_servings_against_the_guests():
     assert words.servings_words(plan({"tiers": [], "cupcakes": 12})) == "Serves 12: 12 cupcakes."
     assert "3 short of the 15 guests: bake 3 cupcakes" in words.servings_words(

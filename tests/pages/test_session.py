@@ -67,6 +67,12 @@ def test_a_log_in_ends_two_hours_after_it_was_last_used(owner: FlaskClient) -> N
     assert not is_in(owner)
 
 
+def test_a_log_in_of_the_future_is_none(owner: FlaskClient) -> None:
+    """The clock was put back; it would else last until the time it began at, and twelve hours more."""
+    age(owner, begun=-3600)
+    assert not is_in(owner)
+
+
 def test_logging_out_ends_every_copy_of_the_log_in_and_no_other(shop: Flask, owner: FlaskClient) -> None:
     thief, elsewhere = copy_of(shop, owner), visitor(shop, OWNER)
     assert is_in(thief)

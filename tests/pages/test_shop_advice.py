@@ -10,8 +10,8 @@ from tests.records.samples import content
 from webapp import create_app
 from webapp.advice.brief import Brief
 from webapp.config import Config
-from webapp.pages.shop import records_of
-from webapp.pages.shop_advice import ShopAdvice, records_if_any, use_learnt
+from webapp.pages.shop import records_if_any, records_of
+from webapp.pages.shop_advice import ShopAdvice, use_learnt
 from webapp.records.errors import StorageMissing
 from webapp.records.outcomes import Note
 from webapp.records.storage import FILE_NAME

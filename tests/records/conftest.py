@@ -27,15 +27,30 @@ def postgres_server() -> Iterator[str]:
         pytest.skip(f"no PostgreSQL: {reason}")
 
 
+def emptied(server: str) -> str:
+    """The server with nothing in it."""
+    on_server(server, "DROP SCHEMA public CASCADE", "CREATE SCHEMA public")
+    return server
+
+
 @pytest.fixture
 def postgres_url(postgres_server: str) -> str:
-    """The server with nothing in it."""
-    engine = create_engine(read_url(postgres_server), isolation_level="AUTOCOMMIT")
+    return emptied(postgres_server)
+
+
+def on_server(server: str, *statements: str) -> None:
+    """Run statements from beside the database that they are about."""
+    engine = create_engine(read_url(server), isolation_level="AUTOCOMMIT")
     with engine.connect() as connection:
-        connection.exec_driver_sql("DROP SCHEMA public CASCADE")
-        connection.exec_driver_sql("CREATE SCHEMA public")
+        for statement in statements:
+            connection.exec_driver_sql(statement)
     engine.dispose()
-    return postgres_server
+
+
+def another_database(server: str, name: str) -> str:
+    """A database of its own, for what outlives one test."""
+    on_server(server, f"DROP DATABASE IF EXISTS {name} WITH (FORCE)", f"CREATE DATABASE {name}")
+    return server.replace("/postgres?", f"/{name}?")
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])

@@ -16,6 +16,7 @@ from typing import Any
 from sqlalchemy import MetaData, select
 from sqlalchemy.engine import URL
 
+from webapp.records.model import PASSING
 from webapp.records.storage import engine_for
 
 RELEASED = Path(__file__).parent / "released"
@@ -58,6 +59,11 @@ def take_rows(url: URL) -> Rows:
         }
     engine.dispose()
     return {name: sorted(found, key=lambda row: str(next(iter(row.values())))) for name, found in rows.items()}
+
+
+def lasting(rows: Rows) -> Rows:
+    """What of some rows an archive holds."""
+    return {name: found for name, found in rows.items() if name not in PASSING}
 
 
 def _plain(value: Any) -> Any:

@@ -6,8 +6,10 @@ import datetime as dt
 from typing import Any
 
 from webapp.records.consultations import Content
+from webapp.records.housekeeping import take_turn
 from webapp.records.opening import Records
 from webapp.records.outcomes import Note
+from webapp.records.prices import PackPrice, PriceList
 
 BRIEF: dict[str, Any] = {"setting": "shade", "air_high_c": 31.0, "tiers": [{"width_cm": 30}], "note": "Zoë\u0000 ½"}
 ADVICE: dict[str, Any] = {"verdict": "holds", "hold": {"likely_h": 4.25, "chance": 1e-07}, "z": 1, "a": None}
@@ -60,3 +62,6 @@ def fill(records: Records) -> None:
     records.links.revoke(records.links.make(first.id, dt.timedelta(days=1)).link.id)
     records.settings.put("house", {"units": "metric", "rate": 24})
     records.settings.put("ours against yours", True)
+    records.prices.put(PriceList({"butter": PackPrice(250.0, 2.9), "eggs": PackPrice(10.0, 3.45)}, "GBP"))
+    records.attempts.admit([("name Ånna", 5)], dt.timedelta(minutes=15))
+    take_turn(records, "a sample", dt.datetime(2027, 5, 1, 9, 0, tzinfo=dt.UTC), dt.timedelta(minutes=15))

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 import io
 import json
@@ -7,12 +8,14 @@ import zipfile
 
 import pytest
 
-from tests.records.rows import RELEASED, released, take_rows
-from tests.records.samples import PASSWORD, fill
+from tests.records.rows import RELEASED, lasting, released, take_rows
+from tests.records.samples import PASSWORD, content, fill
 from tests.records.trial import trial_steps
 from webapp.records.archive import MANIFEST, export_archive, import_archive
+from webapp.records.columns import utc_now
 from webapp.records.errors import ArchiveError
 from webapp.records.opening import open_records
+from webapp.records.outcomes import Note
 from webapp.records.schema import steps, upgrade
 from webapp.records.storage import Storage, create_file, file_of, url_in_folder
 
@@ -72,9 +75,9 @@ def empty(tmp_path):
 def test_what_is_exported_and_imported_is_exported_as_the_same_bytes(full, empty):
     archive = exported(full)
     rows = import_archive(empty.storage, io.BytesIO(archive))
-    assert rows == sum(len(found) for found in take_rows(full.storage.url).values()) == 14
+    assert rows == sum(len(found) for found in lasting(take_rows(full.storage.url)).values()) == 17
     assert exported(empty) == archive
-    assert take_rows(empty.storage.url) == take_rows(full.storage.url)
+    assert lasting(take_rows(empty.storage.url)) == lasting(take_rows(full.storage.url))
     assert empty.accounts.check("anna", PASSWORD).role == "owner"
 
 
@@ -116,15 +119,56 @@ def test_nothing_is_an_archive_too(records, empty):
 
 
 def test_records_that_are_there_are_replaced_only_on_request(full, empty):
-    empty.settings.put("mine", 1)
+    mine = empty.consultations.add(content("Mine"))
     archive = exported(full)
     with pytest.raises(ArchiveError, match="already"):
         import_archive(empty.storage, io.BytesIO(archive))
-    assert empty.settings.all() == {"mine": 1}
+    assert empty.consultations.get(mine.id).client == "Mine"
     import_archive(empty.storage, io.BytesIO(archive), replace=True)
     assert exported(empty) == archive
     import_archive(full.storage, io.BytesIO(archive), replace=True)
     assert exported(full) == archive
+
+
+@pytest.mark.parametrize("kind", ["draft", "note"])
+def test_whatever_is_of_a_client_is_a_record_that_is_there(full, empty, kind):
+    if kind == "draft":
+        empty.drafts.keep("half-filled", {"air_high_c": "3"})
+    else:
+        kept = empty.consultations.add(content())
+        empty.outcomes.add(kept.id, Note("swiss", "smooth", {}, held_h=3.0))
+        empty.consultations.delete(kept.id)
+        empty.consultations.purge(utc_now() + dt.timedelta(days=1))
+    with pytest.raises(ArchiveError, match="already"):
+        import_archive(empty.storage, io.BytesIO(exported(full)))
+
+
+def test_how_a_new_shop_was_set_up_gives_way_to_the_archive(full, empty):
+    empty.accounts.add("Somebody", PASSWORD, "owner")
+    empty.settings.put("mine", 1)
+    archive = exported(full)
+    import_archive(empty.storage, io.BytesIO(archive))
+    assert exported(empty) == archive
+
+
+def test_an_archive_without_accounts_leaves_those_that_are_there(records, empty):
+    empty.accounts.add("Somebody", PASSWORD, "owner")
+    records.consultations.add(content())
+    import_archive(empty.storage, io.BytesIO(exported(records)))
+    assert empty.accounts.check("somebody", PASSWORD).role == "owner"
+    assert empty.consultations.list().total == 1
+
+
+def test_what_only_the_workers_need_is_not_in_the_archive(full):
+    with zipfile.ZipFile(io.BytesIO(exported(full))) as archive:
+        assert not {"attempt.jsonl", "turn.jsonl"} & set(archive.namelist())
+
+
+def test_an_archive_that_unfolds_to_too_much_is_refused_before_it_is_read(full, empty):
+    archive = exported(full)
+    with pytest.raises(ArchiveError, match="unfolds to more"):
+        import_archive(empty.storage, io.BytesIO(archive), largest=1000)
+    assert import_archive(empty.storage, io.BytesIO(archive), largest=100_000)
 
 
 def test_a_table_longer_than_a_batch_comes_back(records, empty):
@@ -199,21 +243,21 @@ def test_an_archive_of_an_older_schema_goes_through_the_steps(tmp_path, file_rec
     create_file(file_of(url))
     upgrade(url, folder=folder)
     newer = Storage(url)
-    assert import_archive(newer, io.BytesIO(archive), folder=folder) == 14
+    assert import_archive(newer, io.BytesIO(archive), folder=folder) == 17
     newer.close()
     after = take_rows(url)
     for row in after["consultation"]:
         row.pop("initial")
-    assert after == before
+    assert lasting(after) == lasting(before)
 
 
 @pytest.mark.parametrize("revision", steps())
 def test_an_archive_of_every_released_schema_is_read(revision, records):
-    rows = released(revision)
+    rows = lasting(released(revision))
     with (RELEASED / f"{revision}.zip").open("rb") as file:
         assert import_archive(records.storage, file) == sum(len(found) for found in rows.values())
     if revision == steps()[-1]:
-        assert take_rows(records.storage.url) == rows
+        assert lasting(take_rows(records.storage.url)) == rows
     assert records.consultations.list("zoe").total == 1
     assert records.accounts.check("anna", PASSWORD).role == "owner"
 

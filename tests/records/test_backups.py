@@ -3,17 +3,18 @@ from __future__ import annotations
 import datetime as dt
 import stat
 import threading
-import time
 
 import pytest
 
 from tests.records.rows import take_rows
 from tests.records.samples import content, fill
 from tests.records.trial import trial_steps
-from webapp.records.backups import Backups, BackupSchedule
-from webapp.records.errors import RecordsError, SchemaNewer, StorageDamaged, StorageError
+from webapp.records.backups import Backups
+from webapp.records.errors import NoSuchRecord, RecordsError, SchemaNewer, StorageDamaged, StorageError
 from webapp.records.schema import upgrade
 from webapp.records.storage import url_of_file
+
+DAY = dt.timedelta(days=1)
 
 
 def test_a_backup_brings_back_what_was_there(records, clock):
@@ -70,48 +71,22 @@ def test_the_latest_few_are_kept(records, clock):
 
 def test_a_backup_is_due_once_the_latest_is_old_enough(records, clock):
     backups = records.backups
-    assert backups.is_due(clock())
+    assert backups.is_due(clock(), DAY)
     backups.make(records.storage, clock())
     clock.go(hours=24, seconds=-1)
-    assert not backups.is_due(clock())
+    assert not backups.is_due(clock(), DAY)
     clock.go(seconds=1)
-    assert backups.is_due(clock())
+    assert backups.is_due(clock(), DAY)
 
 
-def test_a_schedule_makes_what_is_due_until_it_is_stopped(records, clock):
-    schedule = BackupSchedule(records.backups, records.storage, clock, look_every_s=0.01)
-    schedule.start()
-    try:
-        wait_for(lambda: len(records.backups.made()) == 1)
-        clock.go(days=1)
-        wait_for(lambda: len(records.backups.made()) == 2)
-    finally:
-        schedule.stop()
-        schedule.join(10)
-    clock.go(days=1)
-    assert not schedule.is_alive()
-    assert len(records.backups.made()) == 2
-
-
-def wait_for(is_so):
-    end = time.monotonic() + 20
-    while not is_so():
-        assert time.monotonic() < end, "it never came"
-        time.sleep(0.01)
-
-
-def test_a_schedule_says_what_went_wrong_and_tries_again(file_records, clock, caplog):
-    folder = file_records.backups.folder
-    folder.write_text("a file where the folder should be")
-    schedule = BackupSchedule(file_records.backups, file_records.storage, clock, look_every_s=0.01)
-    schedule.start()
-    try:
-        wait_for(lambda: "no backup was made" in caplog.text)
-        folder.unlink()
-        wait_for(lambda: len(file_records.backups.made()) == 1)
-    finally:
-        schedule.stop()
-        schedule.join(10)
+def test_a_backup_is_found_by_its_name_and_nothing_else_is(records, clock):
+    backup = records.backups.make(records.storage, clock())
+    assert records.backups.find(backup.name) == backup
+    (records.backups.folder / "records-oldZ.zip").write_text("of somebody else")
+    assert records.backups.made() == (backup,)
+    for name in ("", "..", f"../backups/{backup.name}", str(backup), "records-oldZ.zip"):
+        with pytest.raises(NoSuchRecord):
+            records.backups.find(name)
 
 
 def test_a_damaged_backup_is_refused_and_nothing_changed(records, clock):

@@ -8,9 +8,10 @@ from alembic.migration import MigrationContext
 from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 
-from tests.records.rows import RELEASED, put_rows, released, take_rows
-from tests.records.samples import ADVICE, BRIEF, PASSWORD, fill
+from tests.records.rows import RELEASED, lasting, put_rows, released, take_rows
+from tests.records.samples import ADVICE, BRIEF, PASSWORD, content, fill
 from tests.records.trial import REVISION, trial_steps
+from webapp.records.columns import utc_now
 from webapp.records.errors import SchemaForeign, SchemaNewer, StorageDamaged
 from webapp.records.model import Base
 from webapp.records.opening import open_records
@@ -61,7 +62,18 @@ def test_a_released_schema_with_data_in_it_is_brought_up_to_date(revision, url, 
     assert len(records.links.of_consultation(kept.id)) == 2
     assert records.drafts.get("nobody's").fields == {}
     assert records.settings.get("house") == {"units": "metric", "rate": 24}
+    check_backup_before_the_step(records, revision)
     records.close()
+
+
+def check_backup_before_the_step(records, revision):
+    """What was backed up before the step brings back what there was after it."""
+    made, before = records.backups.made(), lasting(take_rows(records.storage.url))
+    assert len(made) == (revision != steps()[-1])
+    for backup in made:
+        records.consultations.add(content("Later"))
+        records.backups.restore(backup, records.storage, utc_now())
+        assert lasting(take_rows(records.storage.url)) == before
 
 
 def test_a_schema_that_is_up_to_date_is_left_as_it_is(records):

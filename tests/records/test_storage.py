@@ -16,8 +16,10 @@ from webapp.records.storage import FILE_NAME, create_file, read_url, url_in_fold
 
 def test_an_acknowledged_change_is_on_the_disk_and_references_are_kept(file_records):
     with file_records.storage.reading() as session:
-        found = [session.execute(text(f"PRAGMA {name}")).scalar_one() for name in
-                 ("journal_mode", "synchronous", "foreign_keys")]
+        found = [
+            session.execute(text(f"PRAGMA {name}")).scalar_one()
+            for name in ("journal_mode", "synchronous", "foreign_keys")
+        ]
     assert found == ["wal", 2, 1]  # 2 is FULL
 
 

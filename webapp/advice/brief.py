@@ -59,8 +59,10 @@ def _whole(value: object) -> object:
     return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
-Whole = Annotated[int, BeforeValidator(_whole, json_schema_input_type=int)]
-Level = Annotated[Whole, Field(ge=1, le=5)]
+# Stands after the bounds: before them, the document of the interface would lose them.
+WHOLE = BeforeValidator(_whole)
+Whole = Annotated[int, WHOLE]
+Level = Annotated[int, Field(ge=1, le=5), WHOLE]
 
 OUTDOORS = frozenset({"tent", "shade", "sun"})
 DAY_SWING_K = 9.0
@@ -94,7 +96,7 @@ class Tier(BaseModel):
     ] = 20.0
     depth_cm: Annotated[float | None, Field(ge=8, le=80, description="the other side of a rectangle")] = None
     height_cm: Annotated[float, Field(ge=4, le=40)] = 12.0
-    layers: Annotated[Whole, Field(ge=1, le=10, description="layers of sponge")] = 3
+    layers: Annotated[int, Field(ge=1, le=10, description="layers of sponge"), WHOLE] = 3
 
     @property
     def footprint(self) -> Footprint:
@@ -167,7 +169,7 @@ class Brief(BaseModel):
     travel_c: Annotated[float | None, Field(ge=-10, le=50, description="air around the boxed cake")] = None
     start_c: Annotated[float, Field(ge=-5, le=30, description="coat temperature on leaving the kitchen")] = 4.0
     tiers: Annotated[tuple[Tier, ...], Field(max_length=10, description="bottom first")] = (Tier(),)
-    cupcakes: Annotated[Whole, Field(ge=0, le=2000)] = 0
+    cupcakes: Annotated[int, Field(ge=0, le=2000), WHOLE] = 0
     supported: Annotated[bool, Field(description="every upper tier on a board and dowels")] = True
     cake_sweetness: Annotated[Level, Field(description="the sponge, 1 barely .. 5 very")] = 3
     sweetness: Annotated[Level, Field(description="what the client wants, 1 barely .. 5 very")] = 3

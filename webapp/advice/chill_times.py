@@ -50,11 +50,6 @@ class Chill:
     core_c: float
     from_c: float
 
-    @property
-    def gets_cold(self) -> bool:
-        """Whether nine fridges in ten get the core cold within the longest time."""
-        return self.core_h.high < LONGEST_CHILL_H
-
 
 def chills_of(brief: Brief, family: str, catalogue: Catalogue, seed: int) -> tuple[Chill, ...]:
     """Return how long every tier takes in the fridge under a family's coat, bottom tier first, cupcakes last."""

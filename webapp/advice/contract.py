@@ -10,6 +10,7 @@ from webapp.advice.brief import Brief, CriterionId, Diet, OwnFormula, Tier
 
 Verdict = Literal["holds", "marginal", "no-coat-holds", "nothing-fits"]
 Share = Annotated[float, Field(ge=0, le=1)]
+End = Annotated[Share | None, Field(description="an end of its range; none in an advice that was kept without")]
 
 
 class _Out(BaseModel):
@@ -31,6 +32,8 @@ class PairingOut(_Out):
     coat: Named
     filling: Named
     score: Share
+    score_low: End = None
+    score_high: End = None
     confidence: Annotated[
         Share, Field(description="share of draws in which it stays first, or cannot be told from the first")
     ]
@@ -83,6 +86,8 @@ class RankedOut(_Out):
     family: str
     family_name: str
     score: Share
+    score_low: End = None
+    score_high: End = None
     values: dict[CriterionId, Share]
     hold: HoldOut | None
     holds: Annotated[bool | None, Field(description="chance of 0.9 or more; none for a filling")]
@@ -94,6 +99,8 @@ class RankedPairingOut(_Out):
     coat: Named
     filling: Named
     score: Share
+    score_low: End = None
+    score_high: End = None
     hold_class: Literal["holds", "marginal", "fails"]
     tied_with_first: bool
     values: dict[CriterionId, Share]
@@ -132,6 +139,8 @@ class ReasonOut(_Out):
     role: Literal["coat", "filling", "pair"]
     text: str
     value: Share
+    value_low: End = None
+    value_high: End = None
     weight: Annotated[Share, Field(description="normalised: all weights add up to 1")]
     speaks: Annotated[Literal["for", "against"], Field(description="against: what this choice gives up")]
     facts: list[FactOut]
@@ -238,6 +247,8 @@ class TierCourseOut(_Out):
 
     tier: str
     coat_c: list[float]
+    low_c: list[float] = []
+    high_c: list[float] = []
 
 
 class CourseOut(_Out):

@@ -13,7 +13,7 @@ from webapp.advice.plan_options import PlanOptions, read_options
 from webapp.advice.substitutes import against_diet
 from webapp.catalogue.model import Catalogue, Fact, Formulation, Rule
 from webapp.errors import BriefError, FieldProblem
-from webapp.kitchen.amounts import Kind, Layout, Losses, Need, Portion, Role, need_of, portions_of
+from webapp.kitchen.amounts import Kind, Layout, Losses, Need, Portion, Role, Rosette, need_of, portions_of
 from webapp.kitchen.batches import (
     Batch,
     EggPart,
@@ -132,18 +132,20 @@ class KitchenPlan:
     bowl_l: float
     fill_share: float
     servings: Servings
-    slice_ml: float
+    slice_ml: Fact
     balance: Balance
     shopping: ShoppingList
     others: tuple[OtherCost, ...]
     stack: Stack | None
+    rosette_mm: Fact
+    swirl_share: Fact
     step_minutes: dict[str, Fact]
     cautions: tuple[Rule, ...]
 
     @property
     def slice_price(self) -> float:
-        """What is used, for each portion."""
-        return self.shopping.used_price / self.servings.whole
+        """What is used, for each portion, where the fewest are cut: it costs no more."""
+        return self.shopping.used_price / self.servings.whole[0]
 
     def density_of(self, role: Role) -> float:
         """Density of what a role is made of [g/mL]."""
@@ -272,8 +274,8 @@ class _Planner:
         eggs = self.eggs(makings)
         shopping = self.shopping(makings, eggs)
         brief, options = self.brief, self.options
-        slice_ml = self.number(f"slice:{options.slice}", "volume")
-        servings = servings_of([size for _, size in self.tiers], brief.cupcakes, slice_ml)
+        slice_ml = self.fact(f"slice:{options.slice}", "volume")
+        servings = servings_of([size for _, size in self.tiers], brief.cupcakes, (slice_ml.low, slice_ml.high))
         stack = self.stack(portions, makings)
         return KitchenPlan(
             brief=brief,
@@ -295,6 +297,8 @@ class _Planner:
             shopping=shopping,
             others=tuple(self.others(others, portions, shopping)),
             stack=stack,
+            rosette_mm=self.fact("rosette", "height_mm"),
+            swirl_share=self.fact("swirl-shape", "of_cylinder"),
             step_minutes={kind: self.fact(f"heat-step:{kind}", "minutes") for kind in ("syrup", "water-bath", "cool")},
             cautions=self.cautions(makings, stack),
         )
@@ -334,11 +338,16 @@ class _Planner:
             dam_mm=self.number("cake", "dam_mm") if self.needs_dam else 0.0,
             top_edge_ml_m=self.number(edge, "top_ml_m") if has_edges else 0.0,
             foot_edge_ml_m=self.number(edge, "foot_ml_m") if has_edges else 0.0,
+            rosette=self.rosette() if brief.piping == "rosettes" and options.rosettes == "side" else None,
             cupcakes=brief.cupcakes,
             cupcake=tier_sizes(brief, self.catalogue)[-1] if brief.cupcakes else None,
             swirl_mm=self.number(f"swirl:{options.swirl}", "height_mm"),
+            swirl_share=self.number("swirl-shape", "of_cylinder"),
             core_ml=self.number("cupcake", "core_ml") if is_filled else 0.0,
         )
+
+    def rosette(self) -> Rosette:
+        return Rosette(*(self.number("rosette", name) for name in ("width_mm", "height_mm", "spacing_mm")))
 
     def egg_g(self, part: EggPart) -> float:
         """Return what one egg of the chosen size gives of a part [g]."""

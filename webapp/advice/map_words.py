@@ -13,7 +13,7 @@ from webapp.units import Measures, celsius, duration, lasting
 _ROWS_C = (20.0, 24.0, 28.0, 32.0, 36.0)
 _ROWS_F = (70.0, 75.0, 80.0, 85.0, 90.0, 95.0, 100.0)
 _KEPT = "drive, start and relative humidity"
-_CLASSES = {"holds": "holds", "marginal": "may hold", "fails": "no coat holds"}
+_CLASSES = {"holds": "holds", "marginal": "may not hold", "fails": "no coat holds"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from webapp.advice.own_formulas import PREFIX
 from webapp.catalogue.model import Catalogue, Formulation
 from webapp.decision.criteria import Names
 from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM, HoldFacts
-from webapp.units import LOOK_AHEAD_H, Measures, duration, lasting, lasting_with_range
+from webapp.units import LOOK_AHEAD_H, Measures, duration, lasting, lasting_between, lasting_with_range
 
 PLACES = {
     "indoors": "indoors",
@@ -67,10 +67,15 @@ def hold_phrase(hold: HoldFacts) -> str:
     """Say how long, the range, and what is needed."""
     need = "you cut it at once" if hold.needed_h == 0 else f"you need {duration(hold.needed_h)}"
     if hold.likely_h <= 1 / 24:
-        return f"likely to be too soft on arrival (at best {lasting(hold.high_h)}); {need}"
+        return f"likely to be too soft on arrival{_at_best(hold.high_h)}; {need}"
     if hold.low_h >= LOOK_AHEAD_H - 1 / 24 and hold.needed_h < LOOK_AHEAD_H / 2:
         return f"likely to hold with hours to spare ({lasting(hold.low_h)}); {need}"
     return f"likely to hold {lasting_with_range(hold.likely_h, hold.low_h, hold.high_h)}; {need}"
+
+
+def _at_best(high_h: float) -> str:
+    """Say the range of a hold that is likely over on arrival; nothing where it never lasts."""
+    return f" ({lasting_between(0.0, high_h)})" if high_h > 0 else ""
 
 
 def headline(verdict: str, hold: HoldFacts, weakest: tuple[str, PartHold] | None = None) -> str:
@@ -80,8 +85,8 @@ def headline(verdict: str, hold: HoldFacts, weakest: tuple[str, PartHold] | None
             told = sentence(hold_phrase(hold))
         case "marginal":
             need = "arrives in shape" if hold.needed_h == 0 else f"lasts the {duration(hold.needed_h)} you need"
-            sure = "" if hold.low_h <= 1 / 24 else f"; sure only for {lasting(hold.low_h)}"
-            told = sentence(f"it may not hold: it {need} {in_ten(hold.chance)}{sure}")
+            keeps = lasting_with_range(hold.likely_h, hold.low_h, hold.high_h)
+            told = sentence(f"it may not hold: it {need} {in_ten(hold.chance)}; likely {keeps}")
         case _:
             return sentence(f"no coat holds like this; even the best is {hold_phrase(hold)}")
     if weakest is None:
@@ -108,7 +113,7 @@ def part_sentence(name: str, part: PartHold, needed_h: float) -> str:
     else:
         enough = f"in shape on arrival {in_ten(part.chance)}"
     if spread.likely <= 1 / 24:
-        return sentence(f"{name} is likely to be soft on arrival (up to {lasting(spread.high)}); {enough}")
+        return sentence(f"{name} is likely to be soft on arrival{_at_best(spread.high)}; {enough}")
     return sentence(
         f"{name} likely keeps its shape {lasting_with_range(spread.likely, spread.low, spread.high)}; {enough}"
     )
@@ -171,13 +176,12 @@ def _spare_sentence(stress: Stress, measures: Measures) -> str:
     """Say how much hotter it may get, from the first doubt to an even chance."""
     if stress.spare_k is None:
         return ""
-    lost = f"more than {measures.warming(SHIFTS_K[-1])}"
-    if stress.even_k is not None:
-        lost = f"about {measures.warming(math.ceil(stress.even_k))}"
-    if stress.spare_k < 1:
-        return f"It has no heat to spare: {lost} hotter, it is as likely lost as kept."
-    doubt = measures.warming(math.floor(stress.spare_k))
-    return f"It can get {doubt} hotter before that is in doubt, and {lost} before it is as likely lost as kept."
+    doubt = math.floor(stress.spare_k)
+    if stress.even_k is None:
+        hotter = f"{measures.warming(doubt)} to more than {measures.warming(SHIFTS_K[-1])}"
+    else:
+        hotter = measures.warmings(doubt, math.ceil(stress.even_k))
+    return f"It can get {hotter} hotter: from the first it is in doubt, at the last as likely lost as kept."
 
 
 def firmer_sentence(firmer: FirmerFat, catalogue: Catalogue) -> str:
@@ -201,7 +205,8 @@ def sweat_sentence(sweat: Sweat, boxed_h: float | None) -> str:
         return "It will not sweat to speak of: too little dew settles on it to be seen."
     lasts = f"for {lasting_with_range(sweat.hours.likely, sweat.hours.low, sweat.hours.high)}"
     if boxed_h is not None:
-        shut = f"Leave it in its shut box for its first {duration(boxed_h)} there, or bring it that much earlier."
+        warms = lasting_between(sweat.boxed_h.low if sweat.boxed_h else 0.0, boxed_h)
+        shut = f"Leave it in its shut box there until it is warm, {warms}, or bring it that much earlier."
     else:
         shut = "Even boxed it stays too cold to be dry in time."
     return sentence(f"taken out of its box at once, {SWEATS[sweat.amount]} {lasts}") + " " + shut
@@ -214,12 +219,11 @@ def crust_sentence(crust: Crust) -> str | None:
     if crust.minutes[1] > HARDLY_CRUSTS_MIN:
         return "In air this humid it will hardly crust: smooth it with a warm scraper instead of paper."
     low, likely, high = (5 * round(minutes / 5) for minutes in crust.minutes)
-    usual = 5 * round(crust.usual_minutes / 5)
-    if likely <= usual:
+    if likely <= 5 * round(crust.usual_minutes / 5):
         return f"Wait about {likely} min ({low} to {high}) for the crust before smoothing with paper."
     return (
-        f"In air this humid the crust takes about {likely} min ({low} to {high}) instead of {usual}: wait for it "
-        "before smoothing with paper."
+        f"In air this humid the crust takes longer, about {likely} min ({low} to {high}): wait for it before smoothing "
+        "with paper."
     )
 
 

@@ -13,6 +13,7 @@ from webapp.advice.brief_problems import MOST_PROBLEMS, TIME_FORM, echo, misfit,
 from webapp.errors import BriefError
 from webapp.kitchen.shopping import Pack
 
+Rosettes = Literal["side", "edge"]
 Slice = Literal["wedding", "party"]
 Swirl = Literal["low", "medium", "tall"]
 EggSize = Literal["small", "medium", "large", "extra-large", "jumbo"]
@@ -34,6 +35,9 @@ class PlanOptions(BaseModel):
     filling_mm: Annotated[float | None, Field(ge=2, le=25, description="thickness of each filling")] = None
     crumb_mm: Annotated[float | None, Field(ge=0.5, le=6, description="crumb coat, part of the coat")] = None
     bowl_l: Annotated[float | None, Field(ge=1, le=80, description="the mixer's bowl")] = None
+    rosettes: Annotated[
+        Rosettes, Field(description="where rosettes are piped: all over the side, or top edge alone")
+    ] = "side"
     swirl: Annotated[Swirl, Field(description="height of the swirl on cupcakes")] = "medium"
     egg_size: Annotated[EggSize, Field(description="by the US scale")] = "large"
     slice: Annotated[Slice, Field(description="size of a slice")] = "wedding"

@@ -43,7 +43,7 @@ from webapp.advice.levers import Lever
 from webapp.advice.own_formulas import as_typed
 from webapp.advice.service import Answer, Record, class_of
 from webapp.catalogue.model import Catalogue, Fact, Formulation
-from webapp.decision.criteria import CRITERIA
+from webapp.decision.criteria import CRITERIA, value_between
 from webapp.decision.limits import Relaxation
 from webapp.decision.model import HoldFacts
 from webapp.decision.ranking import RankedFormulation, RankedPairing
@@ -139,6 +139,8 @@ def _pairing(record: Record, answer: Answer, measures: Measures) -> PairingOut:
         coat=_named(pairing.coat.formulation),
         filling=_named(pairing.filling.formulation),
         score=pairing.score,
+        score_low=_share(pairing.score - pairing.doubt),
+        score_high=_share(pairing.score + pairing.doubt),
         confidence=answer.choice.confidence,
         confidence_of_coat=answer.choice.confidence_of_coat,
         sure=phrases.sure_sentence(
@@ -219,6 +221,8 @@ def _ranked(ranked: RankedFormulation) -> RankedOut:
     return RankedOut(
         **_named(ranked.candidate.formulation).model_dump(),
         score=_share(ranked.score),
+        score_low=_share(ranked.score - ranked.doubt),
+        score_high=_share(ranked.score + ranked.doubt),
         values=_values(ranked.values),
         hold=None if hold is None else _hold(hold),
         holds=None if hold is None else hold.hold_class == "holds",
@@ -232,6 +236,8 @@ def _pairings(answer: Answer) -> list[RankedPairingOut]:
             coat=_named(pairing.coat.formulation),
             filling=_named(pairing.filling.formulation),
             score=_share(pairing.score),
+            score_low=_share(pairing.score - pairing.doubt),
+            score_high=_share(pairing.score + pairing.doubt),
             hold_class=pairing.hold_class,
             tied_with_first=pairing.is_tied_with_first,
             values=_values(choice.values(pairing)),
@@ -263,6 +269,7 @@ def _reasons(record: Record, answer: Answer, measures: Measures) -> list[ReasonO
     reasons = []
     for id_ in _CRITERIA:
         assessment, spec = choice.assessment(id_, pairing), record.catalogue.criteria[id_]
+        least, most = value_between(spec, assessment.low, assessment.high)
         reasons.append(
             ReasonOut(
                 criterion=id_,
@@ -270,6 +277,8 @@ def _reasons(record: Record, answer: Answer, measures: Measures) -> list[ReasonO
                 role=spec.role,
                 text=phrases.sentence(CRITERIA[id_].say(assessment, names, measures)),
                 value=_share(assessment.value),
+                value_low=_share(least),
+                value_high=_share(most),
                 weight=_share(choice.weights[id_]),
                 speaks="for" if assessment.value >= GIVEN_UP_BELOW else "against",
                 facts=[_fact(fact) for fact in assessment.facts],
@@ -343,13 +352,11 @@ def _takes(taste: RankedPairing, answer: Answer, catalogue: Catalogue, is_advise
     if class_of(look.chance) == "holds":
         return "It holds too, and differs too little from the advised one to be told apart."
     assured = float(np.quantile(look.hours, 0.1, method="lower"))
-    coolest = measures.temperature(float(np.quantile(look.threshold, 0.1)) - 1)
-    told = f"It would hold only in a room no warmer than about {coolest}."
+    coolest, warmest = (float(end) - 1 for end in np.quantile(look.threshold, (0.1, 0.9)))
+    room = f"in a room no warmer than {measures.temperatures(coolest, warmest)}"
+    told = f"It would hold only {room}."
     if assured >= 0.25:
-        told = (
-            f"It would hold if it were cut within {duration(np.floor(assured * 4) / 4)}, "
-            f"or stood in a room no warmer than about {coolest}."
-        )
+        told = f"Nine cakes in ten would hold if cut within {duration(np.floor(assured * 4) / 4)}; longer only {room}."
     if answer.firmer is None:
         return told
     return f"{told} {phrases.firmer_sentence(answer.firmer, catalogue)}"
@@ -450,7 +457,7 @@ def _course(record: Record, answer: Answer) -> CourseOut:
     end = int(np.searchsorted(heat.warming.hours, max(record.brief.hold_hours, 1.0) + 1.0))
     kept = slice(0, min(end + 1, len(heat.warming.hours)))
     worst = int(np.argmax(likely[:, kept].max(axis=1) + 1e-3 * likely[:, kept].mean(axis=1)))
-    low, high = np.percentile(series[bodies[worst]], (10, 90), axis=-1)
+    lows, highs = np.percentile(series[bodies], (10, 90), axis=-1)
 
     def listed(values: np.typing.ArrayLike) -> list[float]:
         return [round(float(v), 3) for v in np.asarray(values)[kept]]
@@ -458,12 +465,13 @@ def _course(record: Record, answer: Answer) -> CourseOut:
     return CourseOut(
         hours=listed(heat.warming.hours),
         coat_c=listed(likely[worst]),
-        low_c=listed(low),
-        high_c=listed(high),
+        low_c=listed(lows[worst]),
+        high_c=listed(highs[worst]),
         air_c=listed(heat.exposure.air_c),
         tier=heat.tiers[worst],
         tiers=[
-            TierCourseOut(tier=tier, coat_c=listed(course)) for tier, course in zip(heat.tiers, likely, strict=True)
+            TierCourseOut(tier=tier, coat_c=listed(course), low_c=listed(low), high_c=listed(high))
+            for tier, course, low, high in zip(heat.tiers, likely, lows, highs, strict=True)
         ],
     )
 

@@ -10,9 +10,9 @@ from typing import Protocol
 
 from webapp.catalogue.model import Band
 
-_NUMBER = re.compile(r"-?\d+(\.\d+)?")
+_NUMBER = re.compile(r"-?\d+(\.\d+)?", re.ASCII)  # not the digits of every script
 _NAME = re.compile(r"[a-z0-9]+([-_:][a-z0-9]+)*")
-_BAND = re.compile(r"[<>]=?\d+(\.\d+)?|>?\d+(\.\d+)?-\d+(\.\d+)?")
+_BAND = re.compile(r"[<>]=?\d+(\.\d+)?|>?\d+(\.\d+)?-\d+(\.\d+)?", re.ASCII)
 _SHOWN = 40
 
 
@@ -110,7 +110,7 @@ class Day:
 
     def problem(self, text: str) -> str | None:
         """Refuse any other way to write a date, and days that no calendar has."""
-        if re.fullmatch(r"20\d\d-\d\d-\d\d", text) is None:
+        if re.fullmatch(r"20\d\d-\d\d-\d\d", text, re.ASCII) is None:
             return f"{text!r} is not a date"
         try:
             date.fromisoformat(text)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from itertools import groupby
+from string import Formatter
 
 from webapp.catalogue.cells import is_number, listed
+from webapp.catalogue.named import CRITERION_UNITS, FATS, INGREDIENTS, OCCASIONS, PLACEHOLDERS, RULE_KINDS
 from webapp.catalogue.properties import (
     BUTTERCREAM,
     SUBJECTS,
@@ -134,11 +136,58 @@ def _z_in_range(row: Row) -> Iterator[DataFault]:
         yield DataFault("pathogens.csv", row.line, "z_k", problem, f"z_low to z_high, here {low:g} to {high:g}")
 
 
+def _known_effect(row: Row) -> Iterator[DataFault]:
+    """Hold what a swap changes to the unit that the property of a buttercream has."""
+    name = row.cells["property"]
+    spec = property_spec(BUTTERCREAM, name)
+    if spec is None:
+        problem = f"a buttercream has no property {name!r}"
+        yield DataFault("substitution_effects.csv", row.line, "property", problem, listed(names_for(BUTTERCREAM)))
+    elif row.cells["unit"] != spec.unit:
+        problem = f"{row.cells['unit']!r} is not the unit of {name}"
+        yield DataFault("substitution_effects.csv", row.line, "unit", problem, spec.unit)
+
+
+def _known_criterion(row: Row) -> Iterator[DataFault]:
+    name, unit = row.cells["criterion"], row.cells["unit"]
+    if name not in CRITERION_UNITS:
+        problem = f"there is no criterion {name!r}"
+        yield DataFault("criteria.csv", row.line, "criterion", problem, listed((*CRITERION_UNITS,)))
+    elif unit != CRITERION_UNITS[name]:
+        problem = f"{unit!r} is not the unit of {name}"
+        yield DataFault("criteria.csv", row.line, "unit", problem, CRITERION_UNITS[name])
+
+
+def _shown_rule(row: Row) -> Iterator[DataFault]:
+    """Refuse a rule that would never be shown, or not as what it is: a caution must not fall silent."""
+    name, kind = row.cells["id"], row.cells["kind"]
+    if kind != RULE_KINDS.get(name, kind):
+        yield DataFault("rules.csv", row.line, "kind", f"{name!r} is no {kind}", RULE_KINDS[name])
+    elif row.cells["applies_to"] not in OCCASIONS[kind]:
+        problem = f"a {kind} is never shown for {row.cells['applies_to']!r}"
+        yield DataFault("rules.csv", row.line, "applies_to", problem, "one of " + listed(OCCASIONS[kind]))
+
+
+def _open_places(row: Row) -> Iterator[DataFault]:
+    """Refuse a sentence with a place that nobody fills."""
+    can_hold = PLACEHOLDERS.get(row.cells["kind"], frozenset())
+    try:
+        parts = [(place, form) for _, place, form, _ in Formatter().parse(row.cells["sentence"]) if place is not None]
+    except ValueError:
+        parts = [("", "")]
+    for place, form in parts:
+        if place not in can_hold or form:
+            allowed = " or ".join(f"{{{word}}}" for word in sorted(can_hold)) or "no curly brackets"
+            yield DataFault("rules.csv", row.line, "sentence", "a place in curly brackets is not filled", allowed)
+
+
 ROW_RULES: dict[str, tuple[Callable[[Row], Iterator[DataFault]], ...]] = {
     "ingredients.csv": (_composition_sum,),
     "fats.csv": (_low_to_high("fats.csv", "solids_pct"),),
     "pathogens.csv": (_low_to_high("pathogens.csv", "d_min"), _z_in_range),
-    "substitution_effects.csv": (_low_to_high("substitution_effects.csv", "change"),),
+    "substitution_effects.csv": (_known_effect, _low_to_high("substitution_effects.csv", "change")),
+    "criteria.csv": (_known_criterion,),
+    "rules.csv": (_shown_rule, _open_places),
     "tasks.csv": (_low_to_high("tasks.csv", "minutes"),),
     "properties.csv": (_known_property, _low_to_high("properties.csv", "value")),
 }
@@ -218,6 +267,38 @@ def _empty_formulas(sheets: Sheets) -> Iterator[DataFault]:
             yield DataFault("formulations.csv", row.line, "id", problem, "at least one ingredient")
 
 
+def _syrups_without_sugar(sheets: Sheets) -> Iterator[DataFault]:
+    """Refuse a formula whose syrup cannot be boiled: nothing in it is sugar."""
+    ingredients, formulas = sheets["ingredients.csv"], sheets["formulas.csv"]
+    if not (ingredients.is_whole and formulas.is_whole) or any(_cell_faults(ingredients)):
+        return
+    sweet = {row.cells["id"] for row in ingredients.rows if row.number("sugar") > 0}
+    syrups: dict[str, list[Row]] = {}
+    for row in formulas.rows:
+        if row.cells["stage"] == "syrup":
+            syrups.setdefault(row.cells["formulation"], []).append(row)
+    for name, rows in syrups.items():
+        if not any(row.cells["ingredient"] in sweet for row in rows):
+            problem = f"the syrup of {name!r} has no sugar in it"
+            yield DataFault("formulas.csv", rows[0].line, "ingredient", problem, "an ingredient with sugar")
+
+
+def _missing_names(sheets: Sheets) -> Iterator[DataFault]:
+    """Ask for the rows that the advisor calls by name."""
+    needed = {
+        "criteria.csv": tuple(CRITERION_UNITS),
+        "rules.csv": tuple(RULE_KINDS),
+        "fats.csv": FATS,
+        "ingredients.csv": INGREDIENTS,
+    }
+    for file, names in needed.items():
+        sheet = sheets[file]
+        given = _keys(sheet) if sheet.is_whole and sheet.rows else names
+        for name in names:
+            if name not in given:
+                yield DataFault(file, None, sheet.table.key[0], f"{name!r} is not given", "one row for it")
+
+
 def _missing_effects(sheets: Sheets) -> Iterator[DataFault]:
     """Ask of every swap what it does to what no formula gives."""
     swaps, effects = sheets["substitutions.csv"], sheets["substitution_effects.csv"]
@@ -265,6 +346,8 @@ SHEET_RULES: tuple[Callable[[Sheets], Iterator[DataFault]], ...] = (
     _subjects,
     _missing_facts,
     _empty_formulas,
+    _syrups_without_sugar,
+    _missing_names,
     _missing_effects,
     _task_families,
     _missing_tasks,

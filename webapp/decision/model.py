@@ -106,6 +106,8 @@ class Situation:
 class Assessment:
     """What one criterion says of one alternative: the value (0..1), the measured number, the facts read.
 
+    ``low`` and ``high`` are the ends of the measured number's range: what each fact's own range does to it, taken as
+    independent of the others and so added up by squares.
     ``spread`` is, for each fact read, half the change of the value when that fact moves from its low to its
     high (signed; positive where a higher fact is better), keyed by (subject, property). Ties and confidence
     use it.
@@ -114,6 +116,8 @@ class Assessment:
     criterion: str
     value: float
     measured: float
+    low: float
+    high: float
     unit: str
     facts: tuple[Fact, ...]
     spread: Mapping[tuple[str, str], float]

@@ -26,13 +26,17 @@ LASTING_STEPS_PER_H = 12
 
 @dataclass(frozen=True, slots=True)
 class RankedPairing:
-    """A pairing in its place; ``row`` and ``column`` find its coat and filling in the matrix."""
+    """A pairing in its place; ``row`` and ``column`` find its coat and filling in the matrix.
+
+    ``score`` may be off by ``doubt`` either way.
+    """
 
     coat: Candidate
     filling: Candidate
     row: int
     column: int
     score: float
+    doubt: float
     hold_class: HoldClass
     minutes: float
     is_tied_with_first: bool
@@ -40,11 +44,15 @@ class RankedPairing:
 
 @dataclass(frozen=True, slots=True)
 class RankedFormulation:
-    """A formulation in one role, scored beside the advised other half, by all criteria it has a part in."""
+    """A formulation in one role, scored beside the advised other half, by all criteria it has a part in.
+
+    ``score`` may be off by ``doubt`` either way.
+    """
 
     candidate: Candidate
     role: Literal["coat", "filling"]
     score: float
+    doubt: float
     values: dict[str, float]
     hold_class: HoldClass | None
 
@@ -149,6 +157,7 @@ def _places(ids: list[str]) -> list[int]:
 
 def _pairings(matrix: Matrix, positions: tuple[int, ...], tied: frozenset[int]) -> tuple[RankedPairing, ...]:
     score, minutes = matrix.score().ravel().tolist(), matrix.evaluations["effort"].measured.ravel().tolist()
+    doubt = matrix.doubts()
     coats, fillings = matrix.grid.coats, matrix.grid.fillings
     ranked = []
     for position in positions:
@@ -160,6 +169,7 @@ def _pairings(matrix: Matrix, positions: tuple[int, ...], tied: frozenset[int]) 
                 row,
                 column,
                 score[position],
+                doubt[position],
                 coats[row].hold.hold_class,
                 minutes[position],
                 position in tied,
@@ -171,21 +181,32 @@ def _pairings(matrix: Matrix, positions: tuple[int, ...], tied: frozenset[int]) 
 def rank_coats(matrix: Matrix, pairings: tuple[RankedPairing, ...]) -> tuple[RankedFormulation, ...]:
     """Rank the coats beside the advised filling, in the order of their pairings with it."""
     beside = [pairing for pairing in pairings if pairing.column == pairings[0].column]
-    return tuple(_in_role(matrix, pairing, "coat") for pairing in beside)
+    return _in_role(matrix, beside, "coat")
 
 
 def rank_fillings(matrix: Matrix, pairings: tuple[RankedPairing, ...]) -> tuple[RankedFormulation, ...]:
     """Rank the fillings under the advised coat, in the order of their pairings with it."""
     under = [pairing for pairing in pairings if pairing.row == pairings[0].row]
-    return tuple(_in_role(matrix, pairing, "filling") for pairing in under)
+    return _in_role(matrix, under, "filling")
 
 
-def _in_role(matrix: Matrix, pairing: RankedPairing, role: Literal["coat", "filling"]) -> RankedFormulation:
+def _in_role(
+    matrix: Matrix, pairings: list[RankedPairing], role: Literal["coat", "filling"]
+) -> tuple[RankedFormulation, ...]:
     judged = {id_: e for id_, e in matrix.evaluations.items() if e.criterion.role in (role, "pair")}
-    values = {id_: evaluation.value_at(pairing.row, pairing.column) for id_, evaluation in judged.items()}
-    total = sum(matrix.weights[id_] for id_ in values)
-    weights = {id_: matrix.weights[id_] / total if total else 1 / len(values) for id_ in values}
-    score = sum(weights[id_] * value for id_, value in values.items())
-    is_coat = role == "coat"
-    candidate = pairing.coat if is_coat else pairing.filling
-    return RankedFormulation(candidate, role, score, values, pairing.hold_class if is_coat else None)
+    own = matrix.reweighted(without=frozenset(matrix.evaluations.keys() - judged.keys()))
+    doubts, is_coat = own.doubts(), role == "coat"
+    ranked = []
+    for pairing in pairings:
+        values = {id_: evaluation.value_at(pairing.row, pairing.column) for id_, evaluation in judged.items()}
+        ranked.append(
+            RankedFormulation(
+                pairing.coat if is_coat else pairing.filling,
+                role,
+                sum(own.weights[id_] * value for id_, value in values.items()),
+                doubts[pairing.row * matrix.shape[1] + pairing.column],
+                values,
+                pairing.hold_class if is_coat else None,
+            )
+        )
+    return tuple(ranked)

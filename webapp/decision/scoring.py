@@ -58,6 +58,10 @@ class Matrix:
         columns = [np.broadcast_to(e.value, self.shape).ravel() for e in self.evaluations.values()]
         return np.column_stack(columns)
 
+    def doubts(self) -> list[float]:
+        """Return half the width of the range of each pairing's score, coats first, as in a flattened score."""
+        return [float(doubt) for doubt in np.linalg.norm(self.spreads().change, axis=1)]
+
     def spreads(self) -> Spreads:
         """Return what each fact's range does to each pairing's score; worked out once."""
         if not self._spreads:

@@ -10,18 +10,44 @@ from typing import Literal
 from webapp.kitchen.geometry import TierSize
 
 Role = Literal["coat", "filling"]
-Kind = Literal["crumb-coat", "outer-coat", "dam", "filling", "top-edge", "foot-edge", "swirl", "core"]
-ON_THE_OUTSIDE: frozenset[Kind] = frozenset({"crumb-coat", "outer-coat"})
-PIPED: frozenset[Kind] = frozenset({"dam", "top-edge", "foot-edge", "swirl", "core"})
+Kind = Literal["crumb-coat", "outer-coat", "dam", "filling", "side-rosettes", "top-edge", "foot-edge", "swirl", "core"]
+
+
+@dataclass(frozen=True, slots=True)
+class Rosette:
+    """A piped rosette, taken as a dome: a paraboloid on a disc [mm]; ``spacing_mm`` from centre to centre."""
+
+    width_mm: float
+    height_mm: float
+    spacing_mm: float
+
+    @property
+    def ml(self) -> float:
+        """Volume [mL]: half of the cylinder around it."""
+        return math.pi * self.width_mm**2 / 4 * self.height_mm / 2 / 1000
+
+    @property
+    def mean_mm(self) -> float:
+        """Thickness [mm] of an even coat of as much, over the square that each covers."""
+        return 1000 * self.ml / self.spacing_mm**2
+
+    def rows_on(self, height_cm: float) -> int:
+        """Return how many rows cover a side, nearest to its height; at least one."""
+        return max(1, math.floor(10 * height_cm / self.spacing_mm + 0.5))
+
+    def around(self, edge_cm: float) -> int:
+        """Return how many stand side by side around a tier, without a gap."""
+        return math.ceil(10 * edge_cm / self.spacing_mm - 1e-9)
 
 
 @dataclass(frozen=True, slots=True)
 class Layout:
     """How a cake is to be finished: thicknesses [mm], borders [mL per metre of edge], cupcakes.
 
-    ``coat_mm`` is the whole coat; the crumb coat is its first ``crumb_mm`` and never more than it.
-    ``dam_mm`` is 0 where no dam is piped. ``swirl_mm`` is the height of a swirl, ``core_ml`` what goes into one
-    cupcake. ``cupcake`` is one of them without its swirl.
+    ``coat_mm`` is the whole coat; the crumb coat is its first ``crumb_mm`` and never more than it. ``dam_mm`` is 0
+    where no dam is piped. ``rosette`` is what covers the side, if anything does. ``swirl_mm`` is the height of a
+    swirl, ``swirl_share`` what it fills of the cylinder around it, ``core_ml`` what goes into one cupcake.
+    ``cupcake`` is one of them without its swirl.
     """
 
     coat_mm: float
@@ -30,9 +56,11 @@ class Layout:
     dam_mm: float
     top_edge_ml_m: float
     foot_edge_ml_m: float
+    rosette: Rosette | None = None
     cupcakes: int = 0
     cupcake: TierSize | None = None
     swirl_mm: float = 0.0
+    swirl_share: float = 1 / 3
     core_ml: float = 0.0
 
 
@@ -62,11 +90,32 @@ def _of_tier(name: str, tier: TierSize, layout: Layout) -> Iterator[Portion]:
     crumb_ml, whole_ml = tier.coat_ml(crumb_mm), tier.coat_ml(layout.coat_mm)
     covered = tier.outline_cm * tier.height_cm + tier.area_cm2
     yield Portion(name, "crumb-coat", "coat", crumb_ml, covered, crumb_mm)
-    yield Portion(name, "outer-coat", "coat", whole_ml - crumb_ml, covered, layout.coat_mm - crumb_mm)
+    if layout.rosette is None:
+        yield Portion(name, "outer-coat", "coat", whole_ml - crumb_ml, covered, layout.coat_mm - crumb_mm)
+    else:
+        yield from _under_rosettes(name, tier, layout, layout.rosette, crumb_mm)
     yield from _between(name, tier, layout)
     edge_cm = tier.edge_cm(layout.coat_mm)
     yield Portion(name, "top-edge", "coat", edge_cm / 100 * layout.top_edge_ml_m, length_cm=edge_cm)
     yield Portion(name, "foot-edge", "coat", edge_cm / 100 * layout.foot_edge_ml_m, length_cm=edge_cm)
+
+
+def _under_rosettes(name: str, tier: TierSize, layout: Layout, rosette: Rosette, crumb_mm: float) -> Iterator[Portion]:
+    """Give the coat of the top, what the side has more than its rosettes, and the rosettes of the side.
+
+    Rosettes are piped on the crumb coat and are the coat of the side; only what a thicker coat has beyond their mean
+    is spread below them.
+    """
+    over_mm = layout.coat_mm - crumb_mm
+    side_mm = max(0.0, over_mm - rosette.mean_mm)
+    top_ml = tier.top_ml(layout.coat_mm) - tier.top_ml(crumb_mm)
+    yield Portion(name, "outer-coat", "coat", top_ml, tier.area_cm2, over_mm)
+    side_ml = tier.side_ml(crumb_mm + side_mm) - tier.side_ml(crumb_mm)
+    yield Portion(name, "outer-coat", "coat", side_ml, tier.outline_cm * tier.height_cm, side_mm)
+    # Counted on the crumb coat's outside, where they are piped.
+    rows, around = rosette.rows_on(tier.height_cm), rosette.around(tier.edge_cm(crumb_mm + side_mm))
+    piped_ml = rows * around * rosette.ml
+    yield Portion(name, "side-rosettes", "coat", piped_ml, 0.0, rosette.height_mm, rosette.width_mm / 10, rows * around)
 
 
 def _between(name: str, tier: TierSize, layout: Layout) -> Iterator[Portion]:
@@ -85,15 +134,10 @@ def _between(name: str, tier: TierSize, layout: Layout) -> Iterator[Portion]:
 def _of_cupcakes(layout: Layout) -> Iterator[Portion]:
     if not layout.cupcakes or layout.cupcake is None:
         return
-    swirl_ml = cone_ml(layout.cupcake.area_cm2, layout.swirl_mm)
+    swirl_ml = layout.cupcake.area_cm2 * layout.swirl_mm / 10 * layout.swirl_share
     area, count = layout.cupcake.area_cm2, layout.cupcakes
     yield Portion("cupcakes", "swirl", "coat", count * swirl_ml, area, layout.swirl_mm, count=count)
     yield Portion("cupcakes", "core", "filling", count * layout.core_ml, count=count)
-
-
-def cone_ml(area_cm2: float, height_mm: float) -> float:
-    """Return the volume [mL] of a cone: what a swirl is taken as."""
-    return area_cm2 * height_mm / 30
 
 
 @dataclass(frozen=True, slots=True)

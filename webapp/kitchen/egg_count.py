@@ -47,11 +47,6 @@ class EggCount:
         return self.eggs * self.yolk_g - self.used_yolk_g
 
     @property
-    def cracked_g(self) -> float:
-        """Mass of all whites and yolks [g], without the shells."""
-        return self.eggs * (self.white_g + self.yolk_g)
-
-    @property
     def apart(self) -> int:
         """Eggs that it would take if whites and yolks came from eggs of their own."""
         return self.whites + self.yolks

@@ -151,9 +151,7 @@ class SlowestKill:
         return Range(held_min / d.likely, held_min / d.high, held_min / d.low)
 
 
-def slowest_kill(
-    formulation: Formulation, known: Iterable[HeatResistance], temperature_c: float
-) -> SlowestKill | None:
+def slowest_kill(formulation: Formulation, known: Iterable[HeatResistance], temperature_c: float) -> SlowestKill | None:
     """Return the slowest kill of Salmonella in the egg part of a formula that any study gives; none without egg.
 
     Studies disagree several times over, with pH and strain; the slowest at each temperature is told. Figures without

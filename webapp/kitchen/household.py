@@ -28,7 +28,6 @@ VOLUMES = {
     "L": "liter",
 }
 PINCH_TSP, DASH_TSP = 1 / 16, 1 / 8  # common practice, no source
-EGG_SIZES = ("small", "medium", "large", "extra-large", "jumbo")
 _SPOONED = {"cup": "cup", "tbsp": "tbsp", "tsp": "tsp", "fl-oz": "fl oz"}  # measures that are volumes
 _CUPS = {"sifted": "cup-sifted", "unpacked": "cup-unpacked"}
 

@@ -43,18 +43,6 @@ def cells_touched(cells: Iterable[FoodCodeCell], table: str, activity: Range, ph
     )
 
 
-def classify(cells: Iterable[FoodCodeCell], table: str, activity: float, ph: float) -> str:
-    """Return the class at a water activity [0..1] and a pH: ``non-tcs``, or ``pa``: a product assessment is required.
-
-    Raises
-    ------
-    ValueError
-        If no cell or more than one holds these numbers.
-    """
-    (cell,) = cells_touched(cells, table, Range(activity, activity, activity), Range(ph, ph, ph))
-    return cell.class_
-
-
 def food_code_finding(table: str, is_meant: bool, activity: Range, ph: Range, cells: Iterable[FoodCodeCell]) -> Finding:
     """Return what a Food Code table says; a cell that asks for an assessment counts as needing the fridge."""
     classes = {cell.class_ for cell in cells_touched(cells, table, activity, ph)}

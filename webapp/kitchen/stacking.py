@@ -97,9 +97,7 @@ def stack_of(tiers: Sequence[TierMass], coat_mm: float, supports: Supports, foot
     return Stack(standings, whole_g, sum(heights), centre, is_heavy or len(tiers) >= supports.apart_tiers)
 
 
-def _standing(
-    place: int, tiers: Sequence[TierMass], coat_mm: float, supports: Supports, foot_mm: float
-) -> Standing:
+def _standing(place: int, tiers: Sequence[TierMass], coat_mm: float, supports: Supports, foot_mm: float) -> Standing:
     tier, above = tiers[place], tiers[place + 1 :]
     carries_g = math.fsum(each.whole_g for each in above)
     own_kpa = _own_kpa(tier, coat_mm)

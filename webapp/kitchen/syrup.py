@@ -87,17 +87,6 @@ def sugar_share_of(formulation: Formulation) -> float:
     return sum(line.grams * line.ingredient.sugar for line in syrup) / 100 / total if total > 0 else 0.0
 
 
-def water_left(sugar_g: float, temperature_c: float, altitude_m: float = 0.0) -> float:
-    """Return the water [g] that stays with so much sugar [g] when it boils at a temperature [°C]."""
-    share = sugar_share_at(temperature_c, altitude_m)
-    return sugar_g * (1 - share) / share if share > 0 else math.inf
-
-
-def water_boiled_off(sugar_g: float, water_g: float, temperature_c: float, altitude_m: float = 0.0) -> float:
-    """Return the water [g] that must leave a syrup of sugar and water [g] until it boils at a temperature [°C]."""
-    return max(0.0, water_g - water_left(sugar_g, temperature_c, altitude_m))
-
-
 def specific_heat(sugar_share: float, temperature_c: float) -> float:
     """Return the specific heat [J/(g K)] of a pure sucrose solution.
 

@@ -400,9 +400,7 @@ def _first_fit(earliest: dt.datetime, length: dt.timedelta, order: Order) -> dt.
     return None
 
 
-def _placed(
-    net: _Network, order: Order, late: Sequence[dt.datetime], early: Sequence[dt.datetime]
-) -> Iterator[Placed]:
+def _placed(net: _Network, order: Order, late: Sequence[dt.datetime], early: Sequence[dt.datetime]) -> Iterator[Placed]:
     zone = order.zone
     spans: dict[str, tuple[dt.datetime, dt.datetime, dt.datetime]] = {}
     for n, block in enumerate(net.blocks):
@@ -421,9 +419,7 @@ def _placed(
         yield Placed(task, start, end, min(first, start, key=_utc))
 
 
-def _misses(
-    net: _Network, order: Order, placed: Sequence[Placed], too_long: Sequence[int]
-) -> Iterator[Miss]:
+def _misses(net: _Network, order: Order, placed: Sequence[Placed], too_long: Sequence[int]) -> Iterator[Miss]:
     needed = places_needed(order.tasks)
     if order.places is not None and needed > order.places:
         yield Miss("cold-places", None, needed=needed)
@@ -501,17 +497,6 @@ def _later_starts(order: Order) -> Iterator[tuple[_Kind, Order]]:
         moment += _LATER_STEP
     for days in range(1, _MOST_DAYS_LATER + 1):
         yield "later", replace(order, display=dt.datetime.combine(local.date() + days * _DAY, local.time(), order.zone))
-
-
-def occupied(placed: Sequence[Placed]) -> int:
-    """Return the most places of the fridge that are taken at one time."""
-    events = [(_utc(p.start), p.task.places) for p in placed if p.task.places and p.end > p.start]
-    events += [(_utc(p.end), -p.task.places) for p in placed if p.task.places and p.end > p.start]
-    taken = most = 0
-    for _, change in sorted(events):  # what comes out at a moment makes room for what goes in then
-        taken += change
-        most = max(most, taken)
-    return most
 
 
 def by_id(placed: Sequence[Placed]) -> Mapping[str, Placed]:

@@ -33,6 +33,7 @@ from webapp.pages import (
     plan,
     session,
     sheet,
+    shop_settings,
     style_page,
     substitutes,
     units_switch,
@@ -57,10 +58,10 @@ def init_app(app: Flask) -> None:
     """Register every page; each concern registers itself."""
     doors = (headers, session, csrf, guard, errors, accounts)  # in the order in which a request meets them
     concerns = (units_switch, advice_page, picture_pages, families, glossary, style_page, api)
-    lasting = (versions, consultations, kept_brief, drafts, comparing, sheet, after_event)
+    lasting = (versions, consultations, kept_brief, drafts, comparing, sheet, after_event, shop_settings)
     kitchen = (formula_links, own_formula, substitutes, label, keeping, work_plan_page, plan)
     for concern in (*doors, *concerns, *lasting, *kitchen):
         concern.init_app(app)
     guard.check_routes(app)
     app.context_processor(_everywhere)
-    app.jinja_env.finalize = formatters.unbroken
+    app.jinja_env.finalize = formatters.presentable

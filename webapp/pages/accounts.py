@@ -22,9 +22,10 @@ from wtforms import Form, PasswordField, SelectChoice, SelectField, StringField 
 from webapp.pages import session
 from webapp.pages.guard import may
 from webapp.pages.problem_texts import Shown
+from webapp.pages.send_again import filled_by
 from webapp.pages.session import current_visitor
-from webapp.pages.shop import current_config, current_records, own_page
-from webapp.pages.throttle import WINDOW_S, Throttle
+from webapp.pages.shop import current_config, current_records, own_page, records_of
+from webapp.pages.throttle import WINDOW_S, ShopThrottle
 from webapp.records.accounts import LONGEST_PASSWORD, SHORTEST_PASSWORD
 from webapp.records.errors import LastOwner, RecordRefused
 from webapp.records.folding import fold
@@ -62,7 +63,7 @@ def _typed(name: str) -> str:
     return request.form.get(name, "")
 
 
-def _page(template: str, problems: list[Shown], status: int = 422, **parts: Any) -> Response:
+def _page(template: str, problems: list[Shown], status: int = 422, /, **parts: Any) -> Response:
     errors = {problem.element: problem.text for problem in problems}
     page = render_template(template, problems=problems, errors=errors, lengths=LENGTHS, roles=ROLES, **parts)
     return make_response(page, status if problems else 200)
@@ -90,7 +91,8 @@ def check_log_in() -> AnyResponse:
         return redirect("/", 303)
     back, form = own_page(request.form.get("back", "/")), LogIn(request.form)
     name, place = fold(_typed("name")[:LONGEST_PASSWORD]), request.remote_addr or ""
-    throttle: Throttle = current_app.extensions["throttle"]
+    filled_by(lambda told: _page("log_in.html", [told], 503, form=form, back=back))
+    throttle: ShopThrottle = current_app.extensions["throttle"]
     if not throttle.admits(name, place):
         response = _page("log_in.html", [Shown("name", "name", TOO_OFTEN)], 429, form=form, back=back)
         response.headers["Retry-After"] = str(round(WINDOW_S))
@@ -122,6 +124,7 @@ def own_password() -> Response:
 @blueprint.post("/password")
 @may("staff")
 def set_own_password() -> AnyResponse:
+    filled_by(lambda told: _page("password.html", [told], 503, form=NewPassword()))
     problem = _password_problem(_own_account())
     if problem:
         return _page("password.html", [problem], form=NewPassword())
@@ -160,6 +163,7 @@ def list_accounts() -> Response:
 @blueprint.post("/accounts")
 @may("owner")
 def add_account() -> AnyResponse:
+    filled_by(lambda told: _list([told], NewAccount(request.form), 503))
     try:
         current_records().accounts.add(_typed("name"), _typed("password"), _role(_typed("role")))
     except RecordRefused as refused:
@@ -167,9 +171,11 @@ def add_account() -> AnyResponse:
     return redirect(url_for("accounts.list_accounts"), 303)
 
 
-def _list(problems: list[Shown], form: NewAccount) -> Response:
+def _list(problems: list[Shown], form: NewAccount, status: int = 422) -> Response:
     accounts = current_records().accounts.list()
-    return _page("accounts.html", problems, form=form, accounts=accounts, is_open=current_config().needs_accounts)
+    return _page(
+        "accounts.html", problems, status, form=form, accounts=accounts, is_open=current_config().needs_accounts
+    )
 
 
 def _role(text: str) -> Role:
@@ -182,14 +188,16 @@ def one_account(id: str) -> Response:
     return _one(id, [])
 
 
-def _one(id: str, problems: list[Shown]) -> Response:
+def _one(id: str, problems: list[Shown], status: int = 422) -> Response:
     account = current_records().accounts.get(id)
-    return _page("account.html", problems, account=account, role_form=NewRole(role=account.role), form=NewPassword())
+    role_form = NewRole(role=_role(_typed("role")) if _typed("role") else account.role)
+    return _page("account.html", problems, status, account=account, role_form=role_form, form=NewPassword())
 
 
 @blueprint.post("/accounts/<id>/role")
 @may("owner")
 def set_role(id: str) -> AnyResponse:
+    filled_by(lambda told: _one(id, [told], 503))
     try:
         current_records().accounts.set_role(id, _role(_typed("role")))
     except LastOwner as refused:
@@ -200,6 +208,7 @@ def set_role(id: str) -> AnyResponse:
 @blueprint.post("/accounts/<id>/password")
 @may("owner")
 def set_password(id: str) -> AnyResponse:
+    filled_by(lambda told: _one(id, [told], 503))
     try:
         changed = current_records().accounts.set_password(id, _typed("password"))
     except RecordRefused as refused:
@@ -212,6 +221,7 @@ def set_password(id: str) -> AnyResponse:
 @blueprint.post("/accounts/<id>/remove")
 @may("owner")
 def remove_account(id: str) -> AnyResponse:
+    filled_by(lambda told: _one(id, [told], 503))
     try:
         current_records().accounts.remove(id)
     except LastOwner as refused:
@@ -220,5 +230,5 @@ def remove_account(id: str) -> AnyResponse:
 
 
 def init_app(app: Flask) -> None:
-    app.extensions["throttle"] = Throttle()
+    app.extensions["throttle"] = ShopThrottle(lambda: records_of(app).attempts)
     app.register_blueprint(blueprint)

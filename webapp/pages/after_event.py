@@ -32,10 +32,11 @@ from webapp.pages.guard import may
 from webapp.pages.kept_advice import Kept, kept_of
 from webapp.pages.problem_texts import Shown, shown_problems
 from webapp.pages.quantities import TEMPERATURE, name_in
+from webapp.pages.send_again import filled_by
 from webapp.pages.shop import current_records
 from webapp.pages.shop_advice import current_service, shop_advice, use_learnt, used_here
 from webapp.pages.units_switch import reader_measures
-from webapp.records.errors import RecordRefused, StorageError
+from webapp.records.errors import RecordRefused
 from webapp.records.model import Outcome
 from webapp.records.outcomes import Note
 from webapp.units import Measures, duration
@@ -85,6 +86,7 @@ def add(id: str) -> Response:
     kept = kept_of(current_records().consultations.get(id))
     typed = [*request.form.items(multi=True)]
     problems = _missing(request.form)
+    filled_by(lambda told: _page(kept, typed, [told], 503))
     try:
         note = _judged(kept, request.form, problems)
         if note is None:
@@ -93,8 +95,6 @@ def add(id: str) -> Response:
     except RecordRefused as refused:
         text = f"The remark {refused.problem.problem}. What fits: {refused.problem.allowed}."
         return _page(kept, typed, [Shown("remark", "remark", text)], 422)
-    except StorageError as fault:
-        return _page(kept, typed, [Shown("coat", "coat", f"{fault.advice}")], 503)
     return redirect(f"/consultations/{id}/after#notes-title", 303)
 
 

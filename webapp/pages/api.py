@@ -10,7 +10,7 @@ from flask import Blueprint, Flask, Response, abort, current_app, jsonify, reque
 from webapp.advice.brief import read_brief
 from webapp.advice.contract import ProblemOut, ProblemsOut
 from webapp.errors import BriefError
-from webapp.pages.advisor import current_advisor
+from webapp.pages.advisor import current_advisor, current_catalogue
 from webapp.pages.errors import problems_answer
 from webapp.pages.guard import may
 from webapp.pages.openapi import openapi_document
@@ -62,7 +62,7 @@ def _substitutes(body: str | bytes) -> Response:
 @blueprint.get("/schema")
 @may("staff")
 def schema() -> Response:
-    return jsonify(openapi_document())
+    return jsonify(openapi_document(current_catalogue().formulations))
 
 
 def init_app(app: Flask) -> None:

@@ -15,14 +15,16 @@ from webapp.advice.plan_options import PlanOptions
 from webapp.advice.service import class_of
 from webapp.errors import BriefError
 from webapp.pages import consultations
+from webapp.pages.advisor import current_catalogue
 from webapp.pages.formatters import HOLD_CLASSES, VERDICTS, capital, chance, field_noun, hold_range, words
 from webapp.pages.guard import may
 from webapp.pages.kept_advice import Kept, Pairing, brief_value_of, kept_of
 from webapp.pages.plan_words import money
 from webapp.pages.shop import current_records
 from webapp.pages.shop_advice import current_service
+from webapp.pages.shop_prices import shop_currency, with_shop_prices
 from webapp.pages.units_switch import reader_measures
-from webapp.records.errors import NoSuchRecord, StorageError
+from webapp.records.errors import NoSuchRecord
 from webapp.units import Measures, duration
 
 PAGE = "/compare"
@@ -107,7 +109,8 @@ def _facts(brief: Brief | None, pairing: Pairing | None, measures: Measures) -> 
     if brief is None or pairing is None:
         return None
     try:
-        return pairing_facts(current_service(), brief, pairing, measures)
+        options = with_shop_prices(PlanOptions(), (), current_catalogue())
+        return pairing_facts(current_service(), brief, pairing, measures, options)
     except BriefError:
         return None
 
@@ -127,7 +130,7 @@ def _rows(options: list[Option], measures: Measures) -> Iterator[Row]:
     yield row("Keeps its look", lambda option: hold_range(hold) if (hold := _hold(option)) else UNKNOWN)
     yield row("Chance that it holds", lambda option: chance(hold.chance) if (hold := _hold(option)) else UNKNOWN)
     yield fact("Sweetness", _sweetness)
-    yield fact("Cost of the ingredients", lambda facts: money(facts.cost, PlanOptions().currency))
+    yield fact("Cost of the ingredients", lambda facts: money(facts.cost, shop_currency()))
     yield fact("Work, a batch of each", lambda facts: duration(facts.minutes / 60))
     yield fact("Allergens", lambda facts: capital(words(", ".join(sorted(facts.allergens)))) or "none of the listed")
     yield from _asked(options, measures)
@@ -166,7 +169,6 @@ def _asked(options: list[Option], measures: Measures) -> Iterator[Row]:
 
 
 blueprint.register_error_handler(NoSuchRecord, consultations.tell_missing)
-blueprint.register_error_handler(StorageError, consultations.tell_fault)
 
 
 def init_app(app: Flask) -> None:

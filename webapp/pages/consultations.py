@@ -26,7 +26,6 @@ from webapp.pages.keeping_forms import (
     pairs_in,
     query_of,
     read_names,
-    shown_fault,
 )
 from webapp.pages.kept_advice import (
     Change,
@@ -39,11 +38,12 @@ from webapp.pages.kept_advice import (
     version_changes,
 )
 from webapp.pages.problem_texts import Shown
+from webapp.pages.send_again import filled_by
 from webapp.pages.shop import current_records
 from webapp.pages.stale import Attempt, stale_page
 from webapp.pages.units_switch import reader_measures
 from webapp.records.consultations import Content, Sort, content_of
-from webapp.records.errors import NoSuchRecord, StaleRevision, StorageError
+from webapp.records.errors import NoSuchRecord, StaleRevision
 from webapp.records.model import Consultation
 
 HOME = "/consultations"
@@ -160,6 +160,7 @@ def ask_names() -> Response:
 @may("staff")
 def keep() -> Response:
     pairs = pairs_in(request.form.get("brief", ""))
+    filled_by(lambda told: _new_page(pairs, request.form, [told], 503))
     try:
         names = read_names(request.form)
         brief = brief_of(pairs)
@@ -167,8 +168,6 @@ def keep() -> Response:
         record = current_records().consultations.add(content)
     except NamesRefused as refused:
         return _new_page(pairs, request.form, refused.problems, 422)
-    except StorageError as fault:
-        return _new_page(pairs, request.form, [shown_fault(fault)], 503)
     except BriefError:
         return redirect(f"/advice?{query_of(pairs)}", 303)
     drop_if_kept(request.form.get("draft", ""), brief)
@@ -214,9 +213,7 @@ def show(id: str) -> Response:
     return _page(current_records().consultations.get(id))
 
 
-def _page(
-    record: Consultation, typed: Any = None, problems: list[Shown] | None = None, status: int = 200
-) -> Response:
+def _page(record: Consultation, typed: Any = None, problems: list[Shown] | None = None, status: int = 200) -> Response:
     kept, problems = kept_of(record), problems or []
     versions = version_changes(record)
     is_anew = bool(kept.brief) and (bool(versions) or "anew" in request.args or not kept.advice)
@@ -252,14 +249,13 @@ def current_anew(kept: Kept) -> Advice | None:
 def save_names(id: str) -> Response:
     records = current_records().consultations
     record = records.get(id)
+    filled_by(lambda told: _page(record, request.form, [told], 503))
     try:
         names = read_names(request.form)
         content = content_of(record)
         saved = save(record, _with_names(content, names))
     except NamesRefused as refused:
         return _page(record, request.form, refused.problems, 422)
-    except StorageError as fault:
-        return _page(record, request.form, [shown_fault(fault)], 503)
     except StaleRevision as stale:
         return _stale_names(stale, names)
     return redirect(consultation_address(saved.id, done="saved"), 303)
@@ -310,8 +306,6 @@ def choose(id: str) -> Response:
         records.choose(id, *pairing, revision_seen())
     except StaleRevision as stale:
         return _stale_choice(stale, pairing, kept)
-    except StorageError as fault:
-        return _page(record, problems=[shown_fault(fault)], status=503)
     return redirect(consultation_address(id, done="chosen"), 303)
 
 
@@ -342,8 +336,6 @@ def keep_anew(id: str) -> Response:
         return redirect(address_of(kept.brief), 303)
     except StaleRevision as stale:
         return stale_page(stale, [], Attempt(request.path, [], "Compute anew all the same", []))
-    except StorageError as fault:
-        return _page(record, problems=[shown_fault(fault)], status=503)
     return redirect(consultation_address(id, done="anew"), 303)
 
 
@@ -352,10 +344,7 @@ def keep_anew(id: str) -> Response:
 def duplicate(id: str) -> Response:
     records = current_records().consultations
     source = records.get(id)
-    try:
-        copy = records.duplicate(id, f"{source.event[:190]} (copy)")
-    except StorageError as fault:
-        return _page(source, problems=[shown_fault(fault)], status=503)
+    copy = records.duplicate(id, f"{source.event[:190]} (copy)")
     return redirect(consultation_address(copy.id, done="duplicate"), 303)
 
 
@@ -370,8 +359,6 @@ def mark(id: str, mark: str) -> Response:
         change(id, expected)
     except StaleRevision as stale:
         return stale_page(stale, [], Attempt(request.path, [], f"{mark.capitalize()} it all the same", []))
-    except StorageError as fault:
-        return _page(records.get(id), problems=[shown_fault(fault)], status=503)
     if mark == "delete":
         return redirect(f"{HOME}?{urlencode({'deleted': id})}", 303)
     return redirect(consultation_address(id, done=mark), 303)
@@ -383,16 +370,9 @@ def tell_missing(missing: NoSuchRecord) -> Response:
     return make_response(render_template("error.html", text=text, status=404), 404)
 
 
-@blueprint.errorhandler(StorageError)
-def tell_fault(fault: StorageError) -> Response:
-    text = ErrorText("The records cannot be used", "cannot be used", fault.advice)
-    return make_response(render_template("error.html", text=text, status=503), 503)
-
-
 def when(moment: dt.datetime) -> str:
     """Write a moment by the clock of this machine."""
     return f"{moment.astimezone():%Y-%m-%d %H:%M}"
-
 
 
 def init_app(app: Flask) -> None:

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from flask import Blueprint, Flask, Response, make_response, redirect, render_template, request, url_for
+from flask import Blueprint, Flask, Response, current_app, make_response, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
 
 from webapp.advice.brief import Brief
@@ -22,12 +22,10 @@ from webapp.pages.quantities import METRIC_NAME
 from webapp.pages.session import current_visitor
 from webapp.pages.shop import current_records
 from webapp.pages.units_switch import reader_measures
-from webapp.records.columns import utc_now
 from webapp.records.errors import NoSuchRecord, RecordRefused, StorageError
 from webapp.records.model import Draft, new_id
 
 HOME = "/drafts"
-KEPT = dt.timedelta(days=60)
 MOST_SHOWN = 5
 NOT_OF_THE_BRIEF = frozenset({csrf.FIELD, "revision", "draft", "consultation", "change", "units"})
 _ID = re.compile(r"[0-9a-f]{32}")
@@ -70,7 +68,14 @@ def revision_of_draft(draft: Draft) -> int:
 
 
 def drop_draft(id: str) -> None:
-    """Forget a draft once what it holds is kept for good."""
+    """Forget a draft once what it holds is kept for good; one that cannot be forgotten now is no fault of that."""
+    try:
+        _forget(id)
+    except StorageError as error:
+        current_app.logger.warning("a draft stays: %s", type(error).__name__)
+
+
+def _forget(id: str) -> None:
     if _ID.fullmatch(id):
         current_records().drafts.drop(id, current_visitor().account_id)
 
@@ -81,7 +86,7 @@ def drop_if_kept(id: str, brief: Brief) -> None:
         draft = current_records().drafts.get(id, current_visitor().account_id) if _ID.fullmatch(id) else None
         if draft and brief_of(pairs_of_draft(draft)).model_dump() == brief.model_dump():
             drop_draft(id)
-    except (NoSuchRecord, BriefError):
+    except (NoSuchRecord, BriefError, StorageError):
         return
 
 
@@ -91,9 +96,7 @@ def pairs_of_draft(draft: Draft) -> list[Pair]:
 
 def drafts_of(consultation_id: str | None = None) -> list[ShownDraft]:
     """List this account's drafts, the latest first; of one consultation if it is named."""
-    kept = current_records().drafts
-    kept.purge(utc_now() - KEPT)
-    found = kept.of_account(current_visitor().account_id)
+    found = current_records().drafts.of_account(current_visitor().account_id)
     return [_shown(each) for each in found if consultation_id in (None, each.consultation_id)]
 
 
@@ -145,7 +148,7 @@ def keep(id: str) -> AnyResponse:
 @blueprint.post(f"{HOME}/<id>/forget")
 @may("staff")
 def forget(id: str) -> AnyResponse:
-    drop_draft(id)
+    _forget(id)
     return redirect(url_for("consultations.show_list"), 303)
 
 
@@ -173,12 +176,6 @@ def go_on(id: str) -> AnyResponse:
 def tell_missing(missing: NoSuchRecord) -> Response:
     text = ErrorText("There is no such draft", "does not exist", "It was kept for good, or forgotten.")
     return make_response(render_template("error.html", text=text, status=404), 404)
-
-
-@blueprint.errorhandler(StorageError)
-def tell_fault(fault: StorageError) -> Response:
-    text = ErrorText("The draft cannot be kept", "cannot be kept", fault.advice)
-    return make_response(render_template("error.html", text=text, status=503), 503)
 
 
 def init_app(app: Flask) -> None:

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from flask import Flask, Response, current_app, jsonify, make_response, render_template, request
 from flask.globals import request_ctx
 from werkzeug.exceptions import HTTPException, MethodNotAllowed, NotFound
+from werkzeug.wrappers import Response as AnyResponse
 
 from webapp.advice.contract import ProblemOut, ProblemsOut
-from webapp.pages.send_again import send_again
+from webapp.pages.send_again import not_kept
 from webapp.records.errors import NoSuchRecord, StorageError
 
 
@@ -81,13 +82,13 @@ def _no_such_record(error: NoSuchRecord) -> Response:
     return _answer(NotFound())
 
 
-def _storage_failed(error: StorageError) -> Response:
+def _storage_failed(error: StorageError) -> AnyResponse:
     current_app.logger.error("records: %s", type(error).__name__)
     if request.path.startswith("/api/"):
         problem = ProblemOut(field="request", problem="needs records that cannot be used", allowed=error.advice)
         return problems_answer(ProblemsOut(problems=[problem]), 503)
     if request.method == "POST":
-        return send_again("storage", 503, error.advice)
+        return not_kept(error)
     text = ErrorText("The records cannot be used", "", error.advice)
     return make_response(render_template("error.html", text=text, status=503), 503)
 

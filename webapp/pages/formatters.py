@@ -5,24 +5,29 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from markupsafe import Markup
+
 from webapp.advice.brief import Brief, Tier
 from webapp.advice.contract import HoldOut, PairingOut
 from webapp.advice.wording import MELTED_C
 from webapp.catalogue.model import Fact
 from webapp.pages.brief_fields import ASKED, CHOICES
 from webapp.pages.quantities import QUANTITY_OF
-from webapp.units import Measures, duration
+from webapp.units import Measures, duration, lasting_between, lasting_with_range
 
 HORIZON_H = 12.0
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:°[CF]|%|h|min|cm|mm|in|g|kg|oz|lb)(?!\w))")
+# What HTML refuses in a page (controls, noncharacters) and UTF-8 cannot write (halves of a pair).
+_LAST_TWO = "".join(chr(plane << 16 | last) for plane in range(1, 17) for last in (0xFFFE, 0xFFFF))
+_UNREADABLE = re.compile(rf"[\x00-\x08\x0b-\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff{_LAST_TWO}]")
 
 VERDICTS = {
     "holds": "Holds",
-    "marginal": "Marginal",
+    "marginal": "May not hold",
     "no-coat-holds": "No coat holds",
     "nothing-fits": "Nothing fits",
 }
-HOLD_CLASSES = {"holds": "holds", "marginal": "marginal", "fails": "does not hold"}
+HOLD_CLASSES = {"holds": "holds", "marginal": "may not hold", "fails": "does not hold"}
 BASES = {
     "published": "published",
     "standard": "standard table",
@@ -59,6 +64,15 @@ def unbroken(shown: object) -> object:
     return _BEFORE_UNIT.sub("\xa0", shown) if type(shown) is str else shown
 
 
+def presentable(shown: object) -> object:
+    """Keep a text as a page may hold it: what no page may is shown as a character that cannot be read."""
+    kept = unbroken(shown)
+    if isinstance(kept, str) and _UNREADABLE.search(kept):
+        readable = _UNREADABLE.sub("\ufffd", str(kept))
+        return Markup(readable) if isinstance(kept, Markup) else readable
+    return kept
+
+
 def tidy(number: float) -> str:
     """Write a number with at most two decimals and no trailing zeros."""
     return f"{number:.2f}".rstrip("0").rstrip(".").replace("-", "−")
@@ -71,16 +85,18 @@ def lasting(hours: float) -> str:
 
 def hold_range(hold: HoldOut) -> str:
     """Say a hold with its range, as in ``3 h 10 min (2 h 20 min to 4 h 30 min)``."""
-    if hold.low_h >= HORIZON_H:
-        return lasting(hold.low_h)
-    return f"{lasting(hold.likely_h)} ({hold_ends(hold)})"
+    return _lasting_range(hold.likely_h, hold.low_h, hold.high_h)
+
+
+def _lasting_range(likely_h: float, low_h: float, high_h: float) -> str:
+    return lasting_with_range(likely_h, low_h, high_h) if high_h > 0 else "no time, soft on arrival"
 
 
 def hold_ends(hold: HoldOut) -> str:
     """Say the low and the high of a hold, once where both are beyond the horizon."""
     if hold.low_h >= HORIZON_H:
         return lasting(hold.low_h)
-    return f"{lasting(hold.low_h)} to {lasting(hold.high_h)}"
+    return lasting_between(hold.low_h, hold.high_h)
 
 
 def chance(share: float) -> str:
@@ -93,23 +109,33 @@ def chance(share: float) -> str:
 def peak(hold: HoldOut, measures: Measures) -> str:
     """Say how warm the coat gets, with its range; what has run off is not measured further."""
     if hold.peak_coat_c >= MELTED_C:
-        return f"{measures.temperature(MELTED_C)} or more"
-    return _with_range(hold.peak_coat_c, hold.peak_low_c, hold.peak_high_c, measures)
+        return melted_range(hold.peak_low_c, measures)
+    if hold.peak_high_c >= MELTED_C:
+        return f"{measures.temperature(hold.peak_coat_c)} ({melted_range(hold.peak_low_c, measures)})"
+    return temperature_range(hold.peak_coat_c, hold.peak_low_c, hold.peak_high_c, measures)
+
+
+def melted_range(low_c: float, measures: Measures) -> str:
+    """Say a warmth from its low end to where the coat runs off, beyond which nothing is told."""
+    end = f"{measures.temperature(MELTED_C)} or more"
+    return end if low_c >= MELTED_C else f"{measures.temperature(low_c)} to {end}"
 
 
 def softening(hold: HoldOut, measures: Measures) -> str:
     """Say where the coat loses this look, with the range."""
-    return _with_range(hold.softens_c, hold.softens_low_c, hold.softens_high_c, measures)
+    return temperature_range(hold.softens_c, hold.softens_low_c, hold.softens_high_c, measures)
 
 
-def _with_range(likely_c: float, low_c: float, high_c: float, measures: Measures) -> str:
+def temperature_range(likely_c: float, low_c: float, high_c: float, measures: Measures) -> str:
+    """Say a temperature with its range, which is left out where nothing is uncertain in it."""
     likely, ends = measures.temperature(likely_c), measures.temperatures(low_c, high_c)
-    return likely if ends == measures.temperatures(likely_c, likely_c) else f"{likely} ({ends})"
+    return likely if low_c == high_c else f"{likely} ({ends})"
 
 
-def points(value: float) -> str:
-    """Write a value of 0..1 as points of 100."""
-    return f"{100 * value:.0f}"
+def points(value: float, low: float | None = None, high: float | None = None) -> str:
+    """Write a value of 0..1 as points of 100, with its range where it is known."""
+    ends = "" if low is None or high is None or low == high else f" ({100 * low:.0f} to {100 * high:.0f})"
+    return f"{100 * value:.0f}{ends}"
 
 
 def percent(share: float) -> str:
@@ -137,8 +163,10 @@ def fact_range(fact: Fact, measures: Measures) -> str:
     if fact.unit == "C":
         return _ranged(measures.temperature(fact.value), measures.temperatures(fact.low, fact.high), fact)
     if fact.unit == "K":
-        ends = f"{measures.warming(fact.low)} to {measures.warming(fact.high)}"
-        return _ranged(measures.warming(fact.value), ends, fact)
+        return _ranged(measures.warming(fact.value), measures.warmings(fact.low, fact.high), fact)
+    if fact.unit == "h":
+        asked = fact.name == "needed"
+        return duration(fact.value) if asked else _lasting_range(fact.value, fact.low, fact.high)
     if fact.unit == "share":
         ends = f"{tidy(100 * fact.low)} to {tidy(100 * fact.high)} %"
         return _ranged(f"{tidy(100 * fact.value)} %", ends, fact)
@@ -209,9 +237,9 @@ def places_of(brief: Brief) -> tuple[str, str]:
 
 
 def pairing_in_words(pairing: PairingOut, brief: Brief) -> str:
-    """Say what to use in one line: ``American outside, Swiss between the layers``."""
+    """Say what to use in one line: ``American buttercream outside, Swiss between the layers``."""
     outside, inside = places_of(brief)
     coat, filling = pairing.coat, pairing.filling
     if coat.formulation == filling.formulation:
-        return f"{coat.family_name} {outside} and {inside}"
-    return f"{coat.family_name} {outside}, {filling.family_name} {inside}"
+        return f"{coat.family_name} buttercream {outside} and {inside}"
+    return f"{coat.family_name} buttercream {outside}, {filling.family_name} {inside}"

@@ -92,9 +92,9 @@ GROUPS = (
                 "Fine drops of water on a cold cake in warm, damp air. Colours can run.",
             ),
             Word(
-                "marginal",
-                "Marginal",
-                "It may hold and it may not: the chance is at least even, and less than nine in ten.",
+                "may-not-hold",
+                "May not hold",
+                "At least an even chance to hold, but no promise: fewer than nine times in ten.",
             ),
             Word(
                 "tie",
@@ -122,12 +122,20 @@ GROUPS = (
                 "American",
                 "Powdered sugar beaten into fat. No egg, sweet, and it forms a crust.",
             ),
-            Word("swiss", "Swiss", "Whites and sugar warmed together, whipped, then fat beaten in."),
-            Word("italian", "Italian", "Hot syrup poured into whipping whites, then fat beaten in."),
+            Word(
+                "swiss",
+                "Swiss",
+                "Whites, or what stands in for them, warmed with sugar, whipped, then fat beaten in.",
+            ),
+            Word(
+                "italian",
+                "Italian",
+                "Hot syrup poured into whipping whites, or what stands in for them, then fat beaten in.",
+            ),
             Word(
                 "french",
                 "French",
-                "Hot syrup poured into whipping yolks, then butter beaten in. Rich and yellow.",
+                "Hot syrup poured into whipping yolks, then fat beaten in. Rich and yellow.",
             ),
             Word(
                 "meringue",
@@ -191,3 +199,5 @@ def list_words() -> str:
 
 def init_app(app: Flask) -> None:
     app.register_blueprint(blueprint)
+    # A global, as the macros that explain a word are imported without a page's context.
+    app.jinja_env.globals["meaning_of"] = lambda word: WORDS[word].meaning

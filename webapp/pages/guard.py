@@ -11,6 +11,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from webapp.errors import AdvisorError
 from webapp.pages import csrf
+from webapp.pages.link_tokens import unsigned
 from webapp.pages.send_again import send_again
 from webapp.pages.session import current_visitor
 from webapp.pages.shop import current_records, own_origin
@@ -30,13 +31,14 @@ class Stated:
 
     whom: Whom
     changes: bool
+    largest: int | None
 
 
 class UnguardedRoutes(AdvisorError):
     """Routes that do not state who may use them: a fault of the program, found before it serves."""
 
 
-def may(whom: Whom, *, changes: bool = True) -> Callable[[View], View]:
+def may(whom: Whom, *, changes: bool = True, largest: int | None = None) -> Callable[[View], View]:
     """State who may use a view; stands between the route and the view.
 
     Parameters
@@ -46,10 +48,12 @@ def may(whom: Whom, *, changes: bool = True) -> Callable[[View], View]:
         its route has a ``token``, and the view finds what it opens by :func:`linked`.
     changes : bool
         False for a view that is posted to and yet changes nothing kept: it then needs no hidden field.
+    largest : int
+        What a body may hold, where that is more than usual; only for whoever may use the view [bytes].
     """
 
     def state(view: View) -> View:
-        setattr(view, _STATED, Stated(whom, changes))
+        setattr(view, _STATED, Stated(whom, changes, largest))
         return view
 
     return state
@@ -95,7 +99,11 @@ def _let_in() -> AnyResponse | None:
     what = stated(current_app.view_functions[request.endpoint])
     if what is None:
         abort(403, "nobody may use this")
-    return _check_visitor(what.whom) or _check_form(what)
+    if (refused := _check_visitor(what.whom)) is not None:
+        return refused
+    if what.largest is not None:
+        request.max_content_length = what.largest
+    return _check_form(what)
 
 
 def _check_visitor(whom: Whom) -> AnyResponse | None:
@@ -110,7 +118,7 @@ def _check_visitor(whom: Whom) -> AnyResponse | None:
 
 def _opened(token: str) -> Consultation:
     try:
-        return current_records().links.open(token)
+        return current_records().links.open(unsigned(token))
     except NoSuchRecord:
         abort(404, "the link opens nothing")
 

@@ -12,7 +12,7 @@ from wtforms import Form, StringField  # type: ignore[import-untyped]
 from webapp.errors import FieldProblem
 from webapp.pages.brief_address import Pair
 from webapp.pages.problem_texts import Shown
-from webapp.records.errors import RecordRefused, StorageError
+from webapp.records.errors import RecordRefused
 from webapp.records.model import Consultation
 from webapp.records.texts import clean_name
 
@@ -81,11 +81,6 @@ def shown_refusal(problem: FieldProblem) -> Shown:
     noun = _NOUNS.get(problem.field, problem.field)
     text = f"{noun[:1].upper()}{noun[1:]} {problem.problem}. What fits: {problem.allowed}."
     return Shown(problem.field, problem.field if problem.field in _NOUNS else "main", text)
-
-
-def shown_fault(fault: StorageError) -> Shown:
-    """Tell that nothing was kept and what to mend; the form stays filled."""
-    return Shown("records", "main", fault.advice)
 
 
 def query_of(pairs: Iterable[Pair]) -> str:

@@ -9,7 +9,7 @@ from webapp.advice.brief import Brief
 from webapp.errors import BriefError
 from webapp.pages.brief_address import Pair, brief_of, pairs_of
 from webapp.pages.brief_form import changed_rows, filled_form
-from webapp.pages.consultations import consultation_address, save, tell_fault, tell_missing
+from webapp.pages.consultations import consultation_address, save, tell_missing
 from webapp.pages.drafts import (
     brief_fields,
     drop_draft,
@@ -20,15 +20,16 @@ from webapp.pages.drafts import (
     revision_seen,
 )
 from webapp.pages.guard import may
-from webapp.pages.keeping_forms import names_typed, query_of, shown_fault
+from webapp.pages.keeping_forms import names_typed, query_of
 from webapp.pages.kept_advice import advised_content, brief_changes, kept_of
 from webapp.pages.problem_texts import Shown, shown_problems
+from webapp.pages.send_again import filled_by
 from webapp.pages.session import current_visitor
 from webapp.pages.shop import current_records
 from webapp.pages.stale import Attempt, stale_page
 from webapp.pages.units_switch import reader_measures
 from webapp.records.consultations import content_of
-from webapp.records.errors import NoSuchRecord, StaleRevision, StorageError
+from webapp.records.errors import NoSuchRecord, StaleRevision
 from webapp.records.model import Consultation, new_id
 
 blueprint = Blueprint("kept_brief", __name__)
@@ -52,6 +53,7 @@ def change(id: str) -> Response:
     record = current_records().consultations.get(id)
     pairs = brief_fields(request.form.items(multi=True))
     draft = request.form.get("draft", "")
+    filled_by(lambda told: _page(record, pairs, draft, revision_seen(), [told], status=503))
     try:
         keep_draft(draft, pairs, id, revision_seen())
         if pressed := request.form.get("change", ""):
@@ -63,8 +65,6 @@ def change(id: str) -> Response:
         return _page(record, pairs, draft, revision_seen(), problems, status=422)
     except StaleRevision as stale:
         return _stale(stale, brief, draft)
-    except StorageError as fault:
-        return _page(record, pairs, draft, revision_seen(), [shown_fault(fault)], status=503)
     drop_draft(draft)
     return redirect(consultation_address(id, done="saved"), 303)
 
@@ -112,7 +112,6 @@ def _stale(stale: StaleRevision, mine: Brief, draft: str) -> Response:
 
 
 blueprint.register_error_handler(NoSuchRecord, tell_missing)
-blueprint.register_error_handler(StorageError, tell_fault)
 
 
 def init_app(app: Flask) -> None:

@@ -2,49 +2,46 @@
 
 from __future__ import annotations
 
-from importlib.metadata import PackageNotFoundError, version
+from collections.abc import Iterable
 from typing import Any
 
 from pydantic.json_schema import models_json_schema
 
-from webapp.advice.brief import LOCAL_TIME, Brief
+from webapp.advice.brief import LOCAL_TIME, MOST_OWN, Brief
 from webapp.advice.contract import Advice, ProblemsOut
+from webapp.advice.own_formulas import PREFIX
 from webapp.advice.substitutes import AVOIDABLE
 from webapp.advice.substitutes_contract import SubstitutesIn, SubstitutesOut
+from webapp.pages.versions import release
 
 REFS = "#/components/schemas/{model}"
 
 
-def openapi_document() -> dict[str, Any]:
-    """Build the whole document."""
+def openapi_document(formulations: Iterable[str]) -> dict[str, Any]:
+    """Build the whole document; it names the formulations beside the own ones of a brief."""
+    known = {"enum": [*formulations, *(f"{PREFIX}{place}" for place in range(1, MOST_OWN + 1))]}
     return {
         "openapi": "3.1.0",
         "info": {
             "title": "Coat and Filling",
-            "version": _version(),
+            "version": release(),
             "description": "Which buttercream goes on the outside of a cake, which between the layers, and "
             "whether it will hold. Temperatures in °C, lengths in cm or mm, times in h.",
         },
         "paths": {
             "/api/advice": {"post": _advice_operation()},
-            "/api/substitutes": {"get": _substitutes_address(), "post": _substitutes_operation()},
+            "/api/substitutes": {"get": _substitutes_address(known), "post": _substitutes_operation()},
             "/api/schema": {"get": _schema_operation()},
         },
-        "components": {"schemas": _schemas()},
+        "components": {"schemas": _schemas(known)},
     }
 
 
-def _version() -> str:
-    try:
-        return version("coat-and-filling")
-    except PackageNotFoundError:
-        return "0"
-
-
-def _schemas() -> dict[str, Any]:
+def _schemas(formulation: dict[str, Any]) -> dict[str, Any]:
     models = [(model, "validation") for model in (Brief, Advice, ProblemsOut, SubstitutesIn, SubstitutesOut)]
     _, definitions = models_json_schema(models, ref_template=REFS)  # type: ignore[arg-type]
     schemas: dict[str, Any] = _with_local_times(definitions["$defs"])
+    schemas["SubstitutesIn"]["properties"]["formulation"] |= formulation
     return schemas
 
 
@@ -69,8 +66,7 @@ def _advice_operation() -> dict[str, Any]:
     return {
         "operationId": "advise",
         "summary": "Advise on one brief",
-        "requestBody": {"required": True}
-        | _json("Brief", "Every field is optional; {} is a mild indoor party."),
+        "requestBody": {"required": True} | _json("Brief", "Every field is optional; {} is a mild indoor party."),
         "responses": {
             "200": _json("Advice", "The advice"),
             "400": _json("ProblemsOut", "The request cannot be read"),
@@ -94,13 +90,13 @@ def _substitutes_operation() -> dict[str, Any]:
     }
 
 
-def _substitutes_address() -> dict[str, Any]:
+def _substitutes_address(formulation: dict[str, Any]) -> dict[str, Any]:
     wishes = {"type": "array", "items": {"type": "string", "enum": [*AVOIDABLE]}}
     return {
         "operationId": "substituteByAddress",
         "summary": "The same, asked by address; fields of a brief may stand beside, named as on the page of the advice",
         "parameters": [
-            {"name": "formulation", "in": "query", "required": True, "schema": {"type": "string"}},
+            {"name": "formulation", "in": "query", "required": True, "schema": {"type": "string"} | formulation},
             {"name": "avoid", "in": "query", "style": "form", "explode": True, "schema": wishes},
         ],
         "responses": _substitutes_responses(),

@@ -84,9 +84,9 @@ def _typed(pairs: list[Pair]) -> dict[str, str]:
     for name, value in pairs:
         row, (id_, _, text) = name.removeprefix(CHOICE), value.partition(" ")
         ingredient = current_catalogue().ingredients.get(id_)
-        is_asked = name.startswith(CHOICE) and row.isdecimal() and int(row) < len(lines)
-        if is_asked and ingredient is not None and lines[int(row)].strip() == text:
-            lines[int(row)] = f"{text} [{ingredient.name.lower()}]"
+        places = {str(place): place for place in range(len(lines))} if name.startswith(CHOICE) else {}
+        if row in places and ingredient is not None and lines[places[row]].strip() == text:
+            lines[places[row]] = f"{text} [{ingredient.name.lower()}]"
     return typed | {"lines": "\n".join(lines)}
 
 
@@ -118,8 +118,10 @@ def _refused(refused: BriefError, typed: dict[str, str]) -> dict[str, Any]:
 
 def _shown(problem: FieldProblem) -> Shown:
     leaf = next((part for part in problem.field.split(".") if part in FIELDS), "lines")
-    said = f"{ASKED_OF_OWN[leaf].noun}: {problem.problem}. What fits: {problem.allowed}."
-    return Shown(problem.field, leaf, capital(said))
+    noun = capital(ASKED_OF_OWN[leaf].noun)
+    if problem.problem == "is missing":
+        return Shown(problem.field, leaf, f"{noun} is missing. Enter {problem.allowed}.")
+    return Shown(problem.field, leaf, f"{noun}: {problem.problem}. What fits: {problem.allowed}.")
 
 
 def _errors(problems: list[Shown]) -> dict[str, str]:

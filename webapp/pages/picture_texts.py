@@ -64,7 +64,7 @@ def _course_alt(advice: Advice, measures: Measures) -> str:
 
 @dataclass(frozen=True, slots=True)
 class CourseRow:
-    """One moment of the course [h from the arrival], with its local time; temperatures in °C."""
+    """One moment of the course [h from the arrival], with its local time; temperatures in °C, others with range."""
 
     hour: float
     clock: str
@@ -72,7 +72,7 @@ class CourseRow:
     low_c: float
     high_c: float
     air_c: float
-    others_c: tuple[float, ...]
+    others_c: tuple[tuple[float, float, float], ...]
 
 
 def other_tiers(course: CourseOut) -> list[TierCourseOut]:
@@ -82,7 +82,10 @@ def other_tiers(course: CourseOut) -> list[TierCourseOut]:
 
 def course_rows(course: CourseOut, start: dt.time, most: int = 13) -> list[CourseRow]:
     """Pick the moments that the table shows: the whole hours if given, else evenly, the last always."""
-    others = [tier.coat_c for tier in other_tiers(course)]
+    others = [
+        zip(tier.coat_c, tier.low_c or tier.coat_c, tier.high_c or tier.coat_c, strict=True)
+        for tier in other_tiers(course)
+    ]
     columns = zip(course.hours, course.coat_c, course.low_c, course.high_c, course.air_c, *others, strict=True)
     rows = [
         CourseRow(hour, clock(start, hour), coat, low, high, air, tuple(rest))

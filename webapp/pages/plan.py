@@ -10,7 +10,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from webapp.advice.brief import Brief
 from webapp.advice.contract import Advice
-from webapp.advice.kitchen_plan import KitchenPlan, PlanOptions, plan_kitchen, rings_filling, usual_packs
+from webapp.advice.kitchen_plan import KitchenPlan, PlanOptions, plan_kitchen, rings_filling
 from webapp.advice.work_plan import WorkOptions, plan_work
 from webapp.advice.work_sheet import WorkPlan
 from webapp.catalogue.model import Catalogue
@@ -24,6 +24,7 @@ from webapp.pages.guard import may
 from webapp.pages.plan_options import apart, options_form, options_of, shown, with_options
 from webapp.pages.problem_texts import Shown
 from webapp.pages.shop_advice import current_service
+from webapp.pages.shop_prices import shop_currency, shop_packs, with_shop_prices
 from webapp.pages.spreadsheets import CSV, XLSX, csv_of, xlsx_of
 from webapp.pages.units_switch import reader_measures
 from webapp.units import MEASURES, Measures
@@ -54,7 +55,7 @@ class Asked:
 
 
 def _parted() -> tuple[list[Pair], list[Pair]]:
-    return apart(request.args.items(multi=True), usual_packs(current_catalogue()))
+    return apart(request.args.items(multi=True), shop_packs(current_catalogue()))
 
 
 def _asked(measures: Measures) -> Asked:
@@ -66,7 +67,7 @@ def _asked(measures: Measures) -> Asked:
     advised = (advice.pairing.coat.formulation, advice.pairing.filling.formulation) if advice.pairing else None
     options, plan, problems = PlanOptions(), None, list[Shown]()
     try:
-        options = options_of(option_pairs)
+        options = with_shop_prices(options_of(option_pairs), option_pairs, catalogue)
         plan = _planned(brief, advice, advised, catalogue, options)
     except BriefError as refused:
         problems = shown(refused.problems)
@@ -125,7 +126,7 @@ def _page(page: str, template: str) -> AnyResponse:
         brief=asked.brief,
         advice=asked.advice,
         work=work,
-        form=options_form(asked.catalogue, asked.option_pairs, asked.advised or ("", "")),
+        form=options_form(asked.catalogue, asked.option_pairs, asked.advised or ("", ""), shop_currency()),
         problems=asked.problems,
         errors={problem.element: problem.text for problem in asked.problems},
         told=plan_words,

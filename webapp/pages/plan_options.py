@@ -19,7 +19,7 @@ from webapp.pages.formatters import capital
 from webapp.pages.problem_texts import Shown
 
 NAMES = frozenset(PlanOptions.model_fields)
-TEXTS = frozenset({"coat", "filling", "swirl", "egg_size", "slice", "currency", "work_from", "work_to"})
+TEXTS = frozenset({"coat", "filling", "rosettes", "swirl", "egg_size", "slice", "currency", "work_from", "work_to"})
 # What the table of prices sends: two entries for each ingredient, which become one ``price``.
 PACK, COST = "pack-", "cost-"
 NOUNS = {
@@ -29,6 +29,7 @@ NOUNS = {
     "filling_mm": "the thickness of each filling",
     "crumb_mm": "the crumb coat",
     "bowl_l": "the mixer's bowl",
+    "rosettes": "where the rosettes are",
     "swirl": "the swirl",
     "egg_size": "the size of the eggs",
     "slice": "the size of a slice",
@@ -41,6 +42,7 @@ NOUNS = {
     "days_ahead": "the days before",
 }
 CHOICES = {
+    "rosettes": {"side": "All over the side, and the top edge", "edge": "Along the top edge alone"},
     "swirl": {"low": "Low, about 20 mm", "medium": "Medium, about 30 mm", "tall": "Tall, about 40 mm"},
     "egg_size": {
         "small": "Small",
@@ -80,7 +82,8 @@ def _with_prices(pairs: list[Pair], usual: Mapping[str, Pack]) -> list[Pair]:
     """Put a pack and its cost of the price table together; what a row leaves empty is as usual."""
     entered = {name: text for name, text in pairs if name.startswith((PACK, COST))}
     ids = dict.fromkeys(name.partition("-")[2] for name in entered)
-    kept = [pair for pair in pairs if pair[0] not in entered and pair[1].partition(":")[0] not in ids]
+    priced = {("price", text) for name, text in pairs if name == "price" and text.partition(":")[0] in ids}
+    kept = [pair for pair in pairs if pair[0] not in entered and pair not in priced]
     asked = [f"{id_}:{_row(id_, entered, usual)}" for id_ in ids]
     return kept + [("price", text) for text in asked if text not in {_usual(id_, usual) for id_ in ids}]
 
@@ -140,14 +143,17 @@ def _shown(problem: FieldProblem) -> Shown:
     return Shown(problem.field, name if name in NOUNS and name != "price" else "plan-options", text)
 
 
-def options_form(catalogue: Catalogue, pairs: Iterable[Pair], advised: tuple[str, str]) -> Form:
+def options_form(
+    catalogue: Catalogue, pairs: Iterable[Pair], advised: tuple[str, str], currency: Currency | None = None
+) -> Form:
     """Make the form with what the address says."""
     usual = PlanOptions()
     fields: dict[str, Any] = {name: StringField(label) for name, label in ENTRIES.items()}
-    for name, label in (("swirl", "Swirl on cupcakes"), ("egg_size", "Eggs"), ("slice", "Slices")):
+    chosen = {"rosettes": "Rosettes", "swirl": "Swirl on cupcakes", "egg_size": "Eggs", "slice": "Slices"}
+    for name, label in chosen.items():
         unsaid = CHOICES[name][getattr(usual, name)].partition(":")[0].partition(",")[0].lower()
         fields[name] = _choice(label, f"Not said ({unsaid})", CHOICES[name])
-    fields["currency"] = _choice("Currency", f"Not said ({usual.currency})", CHOICES["currency"])
+    fields["currency"] = _choice("Currency", f"Not said ({currency or usual.currency})", CHOICES["currency"])
     names = {id_: formulation.name for id_, formulation in catalogue.formulations.items()}
     for name, label, id_ in zip(("coat", "filling"), ("Coat", "Filling"), advised, strict=True):
         fields[name] = _choice(label, f"As advised ({names.get(id_, id_)})", names)

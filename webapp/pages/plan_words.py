@@ -32,6 +32,7 @@ KINDS: dict[Kind, str] = {
     "outer-coat": "Coat over it",
     "dam": "Dam, of the coat",
     "filling": "Filling",
+    "side-rosettes": "Rosettes on the side",
     "top-edge": "Piping, top edge",
     "foot-edge": "Piping, foot",
     "swirl": "Swirls",
@@ -120,7 +121,9 @@ def follows_from(portion: Portion, plan: KitchenPlan, measures: Measures) -> str
     thick = measures.thickness(portion.thickness_mm)
     match portion.kind:
         case "crumb-coat" | "outer-coat":
-            return f"{thick} on top and side, {area(portion.area_cm2, measures)}"
+            return f"{thick} on {_where(portion, plan)}, {area(portion.area_cm2, measures)}"
+        case "side-rosettes":
+            return _rosette_words(portion, plan, measures)
         case "filling":
             return f"{portion.count} × {area(portion.area_cm2, measures)} × {thick}"
         case "dam":
@@ -132,9 +135,37 @@ def follows_from(portion: Portion, plan: KitchenPlan, measures: Measures) -> str
             around = measures.length(round(portion.length_cm, 1))
             return f"{around} of border at {tidy(round(per_m))} mL a metre"
         case "swirl":
-            return f"{portion.count} × {portion.ml / portion.count:.0f} mL, cones {thick} high"
+            each = f"{portion.ml / portion.count:.0f} mL"
+            return f"{portion.count} × {each}, swirls {thick} high that fill {_percent(plan)} of their cylinder"
         case "core":
             return f"{portion.count} × {portion.ml / portion.count:.0f} mL"
+
+
+def _percent(plan: KitchenPlan) -> str:
+    share = plan.swirl_share
+    return f"{100 * share.value:.0f} % ({100 * share.low:.0f} to {100 * share.high:.0f})"
+
+
+def _where(portion: Portion, plan: KitchenPlan) -> str:
+    """Say what of a tier a coat is on; under rosettes top and side are told apart."""
+    if plan.layout.rosette is None or portion.kind == "crumb-coat":
+        return "top and side"
+    top = [each for each in plan.portions if (each.place, each.kind) == (portion.place, portion.kind)][0]
+    return "the top" if portion is top else "the side, under the rosettes"
+
+
+def _rosette_words(portion: Portion, plan: KitchenPlan, measures: Measures) -> str:
+    """Say the rosettes of a side row by row, with the range that their height gives."""
+    rosette, high = plan.layout.rosette, plan.rosette_mm
+    assert rosette is not None and plan.stack is not None
+    size = next(each.tier.size for each in plan.stack.standings if each.tier.name == portion.place)
+    rows = rosette.rows_on(size.height_cm)
+    low, most = (volume(portion.ml * end / high.value, measures) for end in (high.low, high.high))
+    return (
+        f"{counted(rows, 'row')} of {portion.count // rows} on the crumb coat, each "
+        f"{measures.thickness(rosette.width_mm)} wide and {measures.thickness(rosette.height_mm)} high, "
+        f"{rosette.ml:.0f} mL; {low} to {most} by their height of {tidy(high.low)} to {tidy(high.high)} mm"
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,6 +323,17 @@ def pack_size(grams_each: float) -> str:
     return grams(grams_each) if grams_each < 1000 else f"{grams_each / 1000:.4g} kg"
 
 
+def prices_words(plan: KitchenPlan) -> str:
+    """Say which prices and packs are assumptions."""
+    bought = [each for each in plan.shopping.purchases if each.packs]
+    own = sum(each.wanted.id in plan.options.packs for each in bought)
+    if own == len(bought):
+        return "Every pack and price below is your own."
+    whose = f"{own} of the {len(bought)} prices below are your own; the others" if own else "All prices below"
+    place = "below" if own else "further down"
+    return f"{whose} are assumptions of ours, not a shop’s: type in your own {place}, pack by pack."
+
+
 def used_words(purchase: Purchase, amount: float) -> str:
     return f"{amount:.0f}" if purchase.wanted.in_pieces else grams(amount)
 
@@ -365,16 +407,29 @@ def _sold(cm: float, measures: Measures) -> str:
 
 
 def servings_words(plan: KitchenPlan) -> str:
-    """Say how many it serves, and against the guests."""
+    """Say what it is cut into, and set the fewest portions against the guests."""
     served, guests = plan.servings, plan.options.guests
-    parts = [f"{sum(served.slices)} {plan.options.slice} slices"] if served.slices else []
-    parts += [counted(served.cupcakes, "cupcake")] if served.cupcakes else []
-    said = f"Serves {served.whole}: {' and '.join(parts)}."
+    beside = counted(served.cupcakes, "cupcake") if served.cupcakes else ""
+    if not served.fewest:
+        said = f"Serves {served.cupcakes}: {beside}."
+    else:
+        said = f"Cuts into {between(*served.slices)} {plan.options.slice} slices"
+        said += f"; with {beside} it serves {between(*served.whole)}." if beside else "."
     if guests is None:
         return said
     spare = served.spare(guests)
+    by = "Counted by the fewest, " if served.fewest else ""
     if spare >= 0:
-        return f"{said} {spare} more than the {guests} guests."
-    return (
-        f"{said} {-spare} short of the {guests} guests: bake {counted(-spare, 'cupcake')} or a kitchen cake beside it."
-    )
+        return f"{said} {by}{spare} more than the {guests} guests."
+    beside_it = f"bake {counted(-spare, 'cupcake')} or a kitchen cake beside it"
+    return f"{said} {by}{-spare} short of the {guests} guests: {beside_it}."
+
+
+def between(low: int, high: int) -> str:
+    return f"{low}" if low == high else f"{low} to {high}"
+
+
+def slice_words(plan: KitchenPlan, measures: Measures) -> str:
+    """Say what a slice counts, least and most."""
+    fact = plan.slice_ml
+    return f"A slice counts {volume(fact.low, measures)} to {volume(fact.high, measures)} of sponge and filling"

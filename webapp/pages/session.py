@@ -38,13 +38,14 @@ class Visitor:
 
 
 NOBODY = Visitor(None)
+UNREAD = Visitor(None)  # the records could not say who it is
 AT_THIS_MACHINE = Visitor("owner")
 
 
 def current_visitor() -> Visitor:
     """Return who is asking, read from the records once a request."""
     if "visitor" not in g:
-        g.visitor = NOBODY  # also if the records cannot be read: the page that says so asks again
+        g.visitor = UNREAD  # the page that says that the records cannot be read asks again
         g.visitor = _logged_in() if current_config().needs_accounts else AT_THIS_MACHINE
     visitor: Visitor = g.visitor
     return visitor
@@ -52,7 +53,9 @@ def current_visitor() -> Visitor:
 
 def login_id() -> str:
     """Return what tells this log-in from every other; nothing for nobody."""
-    return str(session.get("login", "")) if current_visitor().account_id else ""
+    visitor = current_visitor()
+    # A form that comes back because the records could not be read must fit once they can be.
+    return str(session.get("login", "")) if visitor.account_id or visitor is UNREAD else ""
 
 
 def begin(account: Account) -> None:
@@ -65,14 +68,15 @@ def begin(account: Account) -> None:
 
 def end() -> None:
     """Log out: a copy of the cookie opens nothing either."""
+    login, ends = login_id(), session.get("begun", 0.0) + LASTS.total_seconds()
+    session.clear()  # also where the records take nothing: this browser is out in any case
+    g.visitor = NOBODY
     settings, moment = current_records().settings, utc_now().timestamp()
     for key, until in settings.all().items():
         if key.startswith(ENDED) and until < moment:
             settings.remove(key)
-    if login := login_id():
-        settings.put(ENDED + login, session["begun"] + LASTS.total_seconds())
-    session.clear()
-    g.visitor = NOBODY
+    if login:
+        settings.put(ENDED + login, ends)
 
 
 def _logged_in() -> Visitor:
@@ -90,6 +94,8 @@ def _account() -> Account | None:
     begun, seen, moment = session["begun"], session["seen"], utc_now().timestamp()
     if moment - begun > LASTS.total_seconds() or moment - seen > LASTS_UNUSED.total_seconds():
         return None
+    if max(begun, seen) > moment + NOTED_EVERY.total_seconds():
+        return None  # the clock was put back: what began in the future would last until then
     records = current_records()
     try:
         account = records.accounts.get(session["account"])

@@ -15,6 +15,8 @@ from webapp.errors import BriefError
 from webapp.pages.advisor import current_catalogue
 from webapp.pages.guard import linked, may
 from webapp.pages.kept_advice import Kept, kept_of
+from webapp.pages.link_tokens import signed
+from webapp.pages.send_again import filled_by
 from webapp.pages.sheet_words import Sheet, sheet_of
 from webapp.pages.shop import current_records, own_origin
 from webapp.pages.shop_advice import current_service
@@ -55,7 +57,9 @@ def make_link(id: str) -> Response:
     days = request.form.get("days", "")
     if days not in LASTS:
         return _page(id, problem="Choose from the list how long the link opens.", status=422)
-    return _page(id, made=current_records().links.make(id, dt.timedelta(days=int(days))))
+    filled_by(lambda told: _page(id, problem=told.text, status=503))
+    made = current_records().links.make(id, dt.timedelta(days=int(days)))
+    return _page(id, address=_address(made), ends=made.link.expires_at)
 
 
 @blueprint.post("/consultations/<id>/links/<link>/revoke")
@@ -68,7 +72,9 @@ def revoke_link(id: str, link: str) -> Response:
     return redirect(f"/consultations/{id}/sheet#links-title", 303)
 
 
-def _page(id: str, made: NewLink | None = None, problem: str = "", status: int = 200) -> Response:
+def _page(
+    id: str, address: str = "", ends: dt.datetime | None = None, problem: str = "", status: int = 200
+) -> Response:
     records = current_records()
     kept = kept_of(records.consultations.get(id))
     page = render_template(
@@ -76,10 +82,10 @@ def _page(id: str, made: NewLink | None = None, problem: str = "", status: int =
         record=kept.record,
         sheet=_sheet(kept),
         rows=[_row(link) for link in records.links.of_consultation(id)],
-        new_address=_address(made) if made else "",
-        new_ends=made.link.expires_at if made else None,
+        new_address=address,
+        new_ends=ends,
         lasts=LASTS,
-        usually=USUALLY,
+        usually=request.form.get("days", USUALLY),
         problem=problem,
     )
     response = make_response(page, status)
@@ -91,7 +97,7 @@ def _address(made: NewLink) -> str:
     """Write the link; it names the shop's units, as the client's browser has none of ours."""
     measures = reader_measures()
     units = "" if measures == METRIC else f"?{UNITS}={measures.name}"
-    return f"{own_origin()}/s/{made.token}{units}"
+    return f"{own_origin()}/s/{signed(made.token)}{units}"
 
 
 def _row(link: Link) -> LinkRow:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from threading import Lock
 from urllib.parse import urlsplit
 
 from flask import Flask, current_app, request
 
 from webapp.config import Config
+from webapp.records.housekeeping import House, Housekeeping
 from webapp.records.opening import Records, open_records
+from webapp.records.storage import FILE_NAME
 
 
 class RecordsOnDemand:
@@ -23,15 +26,36 @@ class RecordsOnDemand:
         with self._lock:
             if self._records is None:
                 config = self._config
-                self._records = open_records(
-                    config.records_dir, config.database_url, keep_backups=config.keep_backups
-                )
+                self._records = open_records(config.records_dir, config.database_url, keep_backups=config.keep_backups)
             return self._records
 
 
 def records_of(app: Flask) -> Records:
     kept: Records | RecordsOnDemand = app.extensions["records"]
     return kept if isinstance(kept, Records) else kept.opened()
+
+
+def records_if_any(app: Flask) -> Records | None:
+    """Return the records where there are any; an advice alone makes no file."""
+    config: Config = app.extensions["config"]
+    is_there = (
+        isinstance(app.extensions["records"], Records)
+        or config.database_url is not None
+        or (config.records_dir / FILE_NAME).exists()
+    )
+    return records_of(app) if is_there else None
+
+
+def keep_house(app: Flask) -> Housekeeping:
+    """Start what makes backups and purges beside a server; of several workers one does it."""
+    config: Config = app.extensions["config"]
+    house = House(
+        backup_every=dt.timedelta(hours=config.backup_hours) if config.backup_hours else None,
+        deleted_stay=dt.timedelta(days=config.purge_days) if config.purge_days else None,
+    )
+    keeping = Housekeeping(house, lambda: records_if_any(app))
+    keeping.start()
+    return keeping
 
 
 def current_records() -> Records:

@@ -16,11 +16,10 @@ from webapp.advice.heat_map import HeatMap
 from webapp.advice.learnt import CoatTemperature, Compared, Event, Posterior, compare
 from webapp.advice.service import Advisor as Service
 from webapp.pages.advisor import Recent, advisor_of, mapper_of
-from webapp.pages.shop import records_of
+from webapp.pages.shop import records_if_any
 from webapp.records.errors import StorageError
 from webapp.records.model import Outcome
 from webapp.records.opening import Records
-from webapp.records.storage import FILE_NAME
 from webapp.units import Measures
 
 SETTING = "learnt softening"  # the ids of the formulations for which what was learnt is used
@@ -105,17 +104,6 @@ def use_learnt(records: Records, formulation: str, is_on: bool) -> None:
     """Switch what was learnt of a formulation on or off."""
     others = {*used_here(records)} - {formulation}
     records.settings.put(SETTING, sorted(others | {formulation} if is_on else others))
-
-
-def records_if_any(app: Flask) -> Records | None:
-    """Return the records where there are any; an advice alone makes no file."""
-    config = app.extensions["config"]
-    is_there = (
-        isinstance(app.extensions["records"], Records)
-        or config.database_url is not None
-        or (config.records_dir / FILE_NAME).exists()
-    )
-    return records_of(app) if is_there else None
 
 
 def shop_advice() -> ShopAdvice:

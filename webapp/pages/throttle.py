@@ -1,16 +1,47 @@
-"""How often a log-in may be tried. Each worker counts for itself, so several together allow several times as much."""
+"""How often a log-in may be tried, whichever worker it reaches."""
 
 from __future__ import annotations
 
+import datetime as dt
 import time
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from threading import Lock
 
+from webapp.records.attempts import Attempts
+from webapp.records.errors import StorageError
+
 # Our own limits; NIST SP 800-63B (2017), 5.2.2, allows at most 100 failures in a row on one account.
 WINDOW_S = 15 * 60.0
 AT_ONE_PLACE, OF_ONE_NAME, FROM_ONE_PLACE = 5, 20, 50
 MOST_KEYS = 10_000  # bounds what strangers can make this remember
+
+
+class ShopThrottle:
+    """Counts in the records, for all workers together; each for itself only while the records take nothing."""
+
+    def __init__(self, attempts: Callable[[], Attempts]) -> None:
+        self._attempts, self._spare = attempts, Throttle()
+
+    def admits(self, name: str, place: str) -> bool:
+        """Count an attempt before it is checked, so that many at once are not checked first; say if it may be."""
+        limits = [(_written(key), most) for key, most in _limits(name, place)]
+        try:
+            return self._attempts().admit(limits, dt.timedelta(seconds=WINDOW_S))
+        except StorageError:
+            return self._spare.admits(name, place)
+
+    def forgive(self, name: str, place: str) -> None:
+        """Forget what was tried from this place under a name that has now been proved."""
+        both, *others = [_written(key) for key, _ in _limits(name, place)]
+        try:
+            self._attempts().forgive(both, others)
+        except StorageError:
+            self._spare.forgive(name, place)
+
+
+def _written(key: tuple[str, ...]) -> str:
+    return "\n".join(part.replace("\n", " ") for part in key)
 
 
 class Throttle:

@@ -4,7 +4,8 @@ The file is a zip with ``manifest.json`` and, for each table, ``<table>.jsonl``:
 of the columns, sorted by the key, ASCII only. The manifest names the schema and, for each table, its number of rows,
 the SHA-256 of its lines and what its columns are: ``text``, ``number``, ``date`` and ``time`` (ISO 8601, UTC) or
 ``json`` (a document). The same records give the same lines, and with the same zlib the same bytes. It holds clients'
-names and the hashes of passwords: keep it as carefully as the records themselves.
+names and the hashes of passwords: keep it as carefully as the records themselves. What only the running workers
+need (attempts to log in, turns) is not in it.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ import hashlib
 import json
 import tempfile
 import zipfile
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from itertools import islice
 from pathlib import Path
@@ -24,8 +25,10 @@ from sqlalchemy import (
     Column,
     ColumnClause,
     Date,
+    DateTime,
     Float,
     Integer,
+    MetaData,
     Table,
     TableClause,
     Text,
@@ -42,7 +45,7 @@ from sqlalchemy.types import TypeEngine
 
 from webapp.records.columns import Document, UtcTime, json_text
 from webapp.records.errors import ArchiveError, RecordsError
-from webapp.records.model import Base
+from webapp.records.model import PASSING, Account, Base, Price, Setting
 from webapp.records.schema import STEPS, revision_of, steps, upgrade
 from webapp.records.storage import Storage, create_file, url_in_folder
 
@@ -50,6 +53,9 @@ FORMAT = "coat-and-filling records"
 LAYOUT = 1
 MANIFEST = "manifest.json"
 BATCH = 200
+_TABLES = tuple(kept for kept in Base.metadata.sorted_tables if kept.name not in PASSING)
+# What a shop is set up with before its first client; an archive may go over it.
+_FITTINGS = frozenset({Account.__tablename__, Price.__tablename__, Setting.__tablename__})
 LONGEST_LINE = 32 * 1024 * 1024  # bytes of one record; an advice has some tens of thousands
 _KINDS: Mapping[str, Callable[[], TypeEngine[Any]]] = {
     "text": Text,
@@ -64,10 +70,29 @@ def export_archive(storage: Storage, file: IO[bytes]) -> None:
     """Write all records, in one state, into a file opened for writing."""
     schema = revision_of(storage.url)
     with storage.reading() as session, zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as archive:
-        tables = {kept.name: _export_table(session, kept, archive) for kept in Base.metadata.sorted_tables}
+        tables = {kept.name: _export_table(session, kept, archive) for kept in _tables(session, schema)}
         manifest = {"format": FORMAT, "layout": LAYOUT, "schema": schema, "tables": tables}
         with archive.open(_member(MANIFEST), "w") as member:
             member.write(json.dumps(manifest, indent=1).encode("ascii") + b"\n")
+
+
+def _tables(session: Session, schema: str | None) -> Sequence[Table]:
+    """List the tables of a schema; those of an older one, as before a step, are as the database has them."""
+    if schema == steps()[-1]:
+        return _TABLES
+    found = MetaData()
+    found.reflect(session.connection(), only=lambda name, _: name not in PASSING | {"alembic_version"})
+    for kept in found.sorted_tables:
+        for older in kept.columns:
+            older.type = _type(kept.name, older)
+    return found.sorted_tables
+
+
+def _type(name: str, older: Column[Any]) -> TypeEngine[Any]:
+    known = Base.metadata.tables.get(name)
+    if known is not None and older.name in known.columns:
+        return known.columns[older.name].type
+    return UtcTime() if isinstance(older.type, DateTime) else older.type
 
 
 def _export_table(session: Session, kept: Table, archive: zipfile.ZipFile) -> dict[str, Any]:
@@ -99,11 +124,15 @@ def _member(name: str) -> zipfile.ZipInfo:
     return member
 
 
-def import_archive(storage: Storage, file: IO[bytes], *, replace: bool = False, folder: Path = STEPS) -> int:
+def import_archive(
+    storage: Storage, file: IO[bytes], *, replace: bool = False, largest: int | None = None, folder: Path = STEPS
+) -> int:
     """Read an archive into records that are empty, or in the place of all that is there; all or nothing.
 
-    An archive of an older schema goes through the steps that its records would have gone through. Returns the
-    number of records read.
+    Records are empty while nothing of a client is in them: accounts, prices and settings give way to those of the
+    archive, but the accounts stay where it holds none. An archive of an older schema goes through the steps that its
+    records would have gone through. ``largest`` bounds what it may unfold to [bytes]. Returns the number of records
+    read.
 
     Raises
     ------
@@ -111,6 +140,8 @@ def import_archive(storage: Storage, file: IO[bytes], *, replace: bool = False, 
         If it is no archive of ours, from a newer version, damaged, or if there are records and ``replace`` is false.
     """
     with _as_archive_error(), zipfile.ZipFile(file) as archive:
+        if largest is not None and sum(member.file_size for member in archive.infolist()) > largest:
+            raise ArchiveError("The archive unfolds to more than is taken here. Import it by the command.")
         manifest = _manifest(archive)
         if manifest["schema"] not in steps(folder):
             raise ArchiveError("The archive is from a newer version of the advisor. Update the advisor first.")
@@ -121,7 +152,7 @@ def import_archive(storage: Storage, file: IO[bytes], *, replace: bool = False, 
 
 def _import_current(storage: Storage, archive: zipfile.ZipFile, manifest: dict[str, Any], replace: bool) -> int:
     with storage.writing() as session:
-        _make_room(session, replace)
+        _make_room(session, replace, bool(manifest["tables"][Account.__tablename__]["rows"]))
         return _import_tables(session, archive, manifest)
 
 
@@ -206,17 +237,19 @@ def _manifest(archive: zipfile.ZipFile) -> dict[str, Any]:
         raise ArchiveError("This is no archive of records.")
     if manifest.get("layout") != LAYOUT:
         raise ArchiveError("The archive is from a newer version of the advisor. Update the advisor first.")
-    if not set(manifest["tables"]) <= {kept.name for kept in Base.metadata.sorted_tables}:
+    if not set(manifest["tables"]) <= {kept.name for kept in _TABLES}:
         raise ArchiveError("The archive holds tables that are not known.")
     return manifest
 
 
-def _make_room(session: Session, replace: bool) -> None:
-    for kept in reversed(Base.metadata.sorted_tables):
-        if replace:
-            session.execute(delete(kept))
-        elif session.scalar(select(func.count()).select_from(kept)):
+def _make_room(session: Session, replace: bool, brings_accounts: bool) -> None:
+    for kept in reversed(_TABLES):
+        if not (replace or kept.name in _FITTINGS) and session.scalar(select(func.count()).select_from(kept)):
             raise ArchiveError("There are records already. Import into an empty shop, or replace all that is there.")
+    for kept in reversed(_TABLES):
+        # Without accounts nobody could log in to mend it.
+        if replace or brings_accounts or kept.name != Account.__tablename__:
+            session.execute(delete(kept))
 
 
 @contextmanager

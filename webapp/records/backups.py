@@ -7,42 +7,51 @@ whatever the server's keeper does with ``pg_dump``.
 from __future__ import annotations
 
 import datetime as dt
-import logging
 import os
+import re
 import sqlite3
-import threading
-from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
 from webapp.records.archive import export_archive, import_archive
-from webapp.records.columns import utc_now
-from webapp.records.errors import RecordsError, SchemaNewer, StorageDamaged
+from webapp.records.errors import NoSuchRecord, SchemaNewer, StorageDamaged
 from webapp.records.schema import revision_of, steps, upgrade
 from webapp.records.storage import Storage, translated, url_of_file
 
 NAME = "records-%Y%m%dT%H%M%S%fZ"
-_log = logging.getLogger(__name__)
+_NAMED = re.compile(r"records-[0-9]{8}T[0-9]{12}Z\.(sqlite3|zip)")
 
 
 @dataclass(frozen=True)
 class Backups:
-    """The backups in one folder: the latest ``keep``, one ``every`` so often."""
+    """The backups in one folder: the latest ``keep``."""
 
     folder: Path
     keep: int = 14
-    every: dt.timedelta = dt.timedelta(days=1)
 
     def made(self) -> tuple[Path, ...]:
         """Return all backups, the latest first."""
-        found = [path for path in self.folder.glob("records-*Z.*") if path.suffix in (".sqlite3", ".zip")]
+        found = [path for path in self.folder.glob("records-*Z.*") if _NAMED.fullmatch(path.name)]
         return tuple(sorted(found, reverse=True))
 
-    def is_due(self, now: dt.datetime) -> bool:
-        """Whether the latest backup is older than it should be."""
+    def is_due(self, now: dt.datetime, every: dt.timedelta) -> bool:
+        """Whether the latest backup is that old, or there is none."""
         made = self.made()
-        return not made or now - _moment(made[0]) >= self.every
+        return not made or now - moment_of(made[0]) >= every
+
+    def find(self, name: str) -> Path:
+        """Return the backup of a name.
+
+        Raises
+        ------
+        NoSuchRecord
+            If none in the folder is called so.
+        """
+        found = next((path for path in self.made() if name == path.name), None)
+        if found is None:
+            raise NoSuchRecord(f"There is no backup {name!r}.")
+        return found
 
     def make(self, storage: Storage, now: dt.datetime, *, prune: bool = True) -> Path:
         """Make a backup, check it, and drop those that are too many.
@@ -91,7 +100,8 @@ class Backups:
         return before
 
 
-def _moment(backup: Path) -> dt.datetime:
+def moment_of(backup: Path) -> dt.datetime:
+    """Return when a backup was made, as its name says."""
     return dt.datetime.strptime(backup.stem, NAME).replace(tzinfo=dt.UTC)
 
 
@@ -134,36 +144,3 @@ def check_integrity(link: sqlite3.Connection) -> None:
         raise StorageDamaged(str(found))
     if link.execute("PRAGMA foreign_key_check").fetchone():
         raise StorageDamaged("a reference leads nowhere")
-
-
-class BackupSchedule(threading.Thread):
-    """Makes a backup whenever one is due, beside the server; what goes wrong is logged and tried again."""
-
-    def __init__(
-        self,
-        backups: Backups,
-        storage: Storage,
-        now: Callable[[], dt.datetime] = utc_now,
-        look_every_s: float = 300.0,
-    ) -> None:
-        super().__init__(name="backups", daemon=True)
-        self._backups, self._storage, self._now = backups, storage, now
-        self._look_every_s = look_every_s
-        self._ended = threading.Event()
-
-    def run(self) -> None:
-        """Look, wait, look again."""
-        while not self._ended.is_set():
-            self._look()
-            self._ended.wait(self._look_every_s)
-
-    def stop(self) -> None:
-        """End after the backup under way, if any."""
-        self._ended.set()
-
-    def _look(self) -> None:
-        try:
-            if self._backups.is_due(self._now()):
-                self._backups.make(self._storage, self._now())
-        except (RecordsError, OSError) as error:
-            _log.error("no backup was made: %s", error)

@@ -179,6 +179,12 @@ class Consultations:
             session.execute(delete(Consultation).where(Consultation.deleted_at < deleted_before))
         return len(ids)
 
+    def any_deleted(self, before: dt.datetime) -> bool:
+        """Whether :meth:`purge` would remove any."""
+        asked = select(Consultation.id).where(Consultation.deleted_at < before).limit(1)
+        with self._storage.reading() as session:
+            return session.scalar(asked) is not None
+
     def _mark(self, id: str, name: str, moment: dt.datetime | None, expected: int | None) -> Consultation:
         return self._change(id, expected, lambda kept: setattr(kept, name, moment))
 

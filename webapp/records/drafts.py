@@ -73,6 +73,11 @@ class Drafts:
         with self._storage.writing() as session:
             session.execute(delete(Draft).where(Draft.id == id, Draft.account_id == account_id))
 
+    def any_untouched(self, since: dt.datetime) -> bool:
+        """Whether :meth:`purge` would forget any."""
+        with self._storage.reading() as session:
+            return session.scalar(select(Draft.id).where(Draft.updated_at < since).limit(1)) is not None
+
     def purge(self, untouched_since: dt.datetime) -> int:
         """Forget drafts that nobody has touched since a moment; return how many."""
         with self._storage.writing() as session:

@@ -31,9 +31,7 @@ class StaleRevision(RecordsError):
 
     def __init__(self, theirs: Consultation) -> None:
         self.theirs = theirs
-        super().__init__(
-            "This consultation was changed elsewhere since it was opened. Compare both, then save again."
-        )
+        super().__init__("This consultation was changed elsewhere since it was opened. Compare both, then save again.")
 
 
 class LastOwner(RecordsError):

@@ -76,4 +76,3 @@ def storage_error(error: Exception) -> StorageError | None:
 def _longest(kinds: dict[str, type[StorageError]], code: str | None) -> type[StorageError] | None:
     fitting = [start for start in kinds if code is not None and code.startswith(start)]
     return kinds[max(fitting, key=len)] if fitting else None
-

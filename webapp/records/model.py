@@ -78,9 +78,7 @@ class Advised(Base):
 
     __tablename__ = "advised"
 
-    consultation_id: Mapped[str] = mapped_column(
-        ForeignKey("consultation.id", ondelete="CASCADE"), primary_key=True
-    )
+    consultation_id: Mapped[str] = mapped_column(ForeignKey("consultation.id", ondelete="CASCADE"), primary_key=True)
     brief: Mapped[JsonObject]
     advice: Mapped[JsonObject]
     data_version: Mapped[str]
@@ -110,9 +108,7 @@ class Draft(Base):
 
     id: Mapped[str] = mapped_column(primary_key=True)
     account_id: Mapped[str | None] = mapped_column(ForeignKey("account.id", ondelete="CASCADE"), index=True)
-    consultation_id: Mapped[str | None] = mapped_column(
-        ForeignKey("consultation.id", ondelete="CASCADE"), index=True
-    )
+    consultation_id: Mapped[str | None] = mapped_column(ForeignKey("consultation.id", ondelete="CASCADE"), index=True)
     fields: Mapped[JsonObject]
     updated_at: Mapped[dt.datetime] = mapped_column(index=True)
 
@@ -126,9 +122,7 @@ class Outcome(Base):
     __tablename__ = "outcome"
 
     id: Mapped[str] = mapped_column(primary_key=True, default=new_id)
-    consultation_id: Mapped[str | None] = mapped_column(
-        ForeignKey("consultation.id", ondelete="SET NULL"), index=True
-    )
+    consultation_id: Mapped[str | None] = mapped_column(ForeignKey("consultation.id", ondelete="SET NULL"), index=True)
     formulation: Mapped[str] = mapped_column(index=True)
     look: Mapped[str]
     held_h: Mapped[float | None]
@@ -164,3 +158,41 @@ class Setting(Base):
 
     key: Mapped[str] = mapped_column(primary_key=True)
     value: Mapped[Any] = mapped_column(Document(), nullable=False)
+
+
+class Price(Base):
+    """What a pack of one ingredient holds [g, or pieces for eggs] and costs in this shop."""
+
+    __tablename__ = "price"
+
+    ingredient: Mapped[str] = mapped_column(primary_key=True)
+    holds: Mapped[float]
+    price: Mapped[float]
+    updated_at: Mapped[dt.datetime]
+
+    __table_args__ = (CheckConstraint("holds > 0 AND price > 0", name="above_nothing"),)
+
+
+class Attempt(Base):
+    """One attempt to log in, under the digest of what it is counted by; gone when it no longer counts."""
+
+    __tablename__ = "attempt"
+
+    id: Mapped[str] = mapped_column(primary_key=True, default=new_id)
+    key: Mapped[str]
+    tried_at: Mapped[dt.datetime] = mapped_column(index=True)
+
+    __table_args__ = (Index("ix_attempt_key_tried_at", "key", "tried_at"),)
+
+
+class Turn(Base):
+    """Until when a task that one worker does for all is somebody's."""
+
+    __tablename__ = "turn"
+
+    name: Mapped[str] = mapped_column(primary_key=True)
+    until_at: Mapped[dt.datetime]
+
+
+# What is of the running workers and not of the shop: no archive holds it.
+PASSING = frozenset({Attempt.__tablename__, Turn.__tablename__})

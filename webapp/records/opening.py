@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from webapp.records.accounts import Accounts
+from webapp.records.attempts import Attempts
 from webapp.records.backups import Backups
 from webapp.records.columns import utc_now
 from webapp.records.consultations import Consultations
 from webapp.records.drafts import Drafts
 from webapp.records.links import Links
 from webapp.records.outcomes import Outcomes
+from webapp.records.prices import Prices
 from webapp.records.schema import revision_of, steps, upgrade
 from webapp.records.settings import Settings
 from webapp.records.storage import BUSY_S, Storage, create_file, file_of, read_url, url_in_folder
@@ -32,6 +34,8 @@ class Records:
     outcomes: Outcomes
     links: Links
     accounts: Accounts
+    attempts: Attempts
+    prices: Prices
     settings: Settings
 
     def close(self) -> None:
@@ -74,9 +78,13 @@ def open_records(
         create_file(file)
     storage = Storage(url, busy_s)
     backups = Backups(folder / BACKUP_FOLDER, keep_backups)
-    if revision_of(url) in steps()[:-1]:
-        backups.make(storage, now(), prune=False)
-    upgrade(url, busy_s=busy_s)
+    try:
+        if revision_of(url) in steps()[:-1]:
+            backups.make(storage, now(), prune=False)
+        upgrade(url, busy_s=busy_s)
+    except BaseException:
+        storage.close()
+        raise
     return Records(
         storage=storage,
         backups=backups,
@@ -85,5 +93,7 @@ def open_records(
         outcomes=Outcomes(storage, now),
         links=Links(storage, now),
         accounts=Accounts(storage, now),
+        attempts=Attempts(storage, now),
+        prices=Prices(storage, now),
         settings=Settings(storage),
     )

@@ -28,6 +28,7 @@ Array = NDArray[np.float64]
 FILM_LADDER = (6.5, 8.0, 10.0, 12.5, 15.5, 19.0, 24.0, 30.0, 37.0)
 _KELVIN = 273.15
 _NEWTON_STEPS = 8  # more than any course needs: where the surface crosses the dew point its slope changes at once
+_SHORTEST_H = 1e-9  # a few microseconds change nothing, and a slope over less may be beyond what floats hold
 _SETTLED_K = 0.03  # a step this small leaves an error far below it
 _RADIATIVE_FILM = 4 * EMISSIVITY * STEFAN_BOLTZMANN * 295.0**3  # W/(m2 K), long wave near room temperature
 
@@ -255,7 +256,7 @@ def _march(stack: _Stack, balances: _Balances, start_c: float) -> Iterator[_Mome
     for n in range(len(hours)):
         step = float(hours[n] - hours[n - 1]) if n else 0.0
         balance = balances.at(n)
-        if step > 0:
+        if step > _SHORTEST_H:
             kept, whole, end, response = steps.weights(step)
             state *= kept
             state += np.multiply(whole, pull, out=added)

@@ -21,7 +21,7 @@ from tests.decision.builders import (
     hold,
     situation,
 )
-from webapp.decision.criteria import CRITERIA, Names, needs_dam
+from webapp.decision.criteria import CRITERIA, Names, needs_dam, value_between
 from webapp.decision.model import Assessment, Candidate
 from webapp.units import METRIC, US
 
@@ -244,21 +244,70 @@ def test_using_both_parts_of_the_same_eggs_saves_a_little():
 
 def test_heat_speaks_in_the_readers_degrees():
     assert say(assess("heat", held(margin_k=5))) == (
-        "Swiss reaches 20 °C and keeps its look up to about 25 °C: 5 °C in hand."
+        "Swiss reaches 20 °C and keeps its look up to 25 °C: room to spare."
     )
     assert say(assess("heat", held(margin_k=-5)), measures=US) == (
-        "Swiss reaches 68 °F and loses its look at about 59 °F: 9 °F too warm."
+        "Swiss reaches 68 °F and loses its look at 59 °F: too warm."
     )
+
+
+@pytest.mark.parametrize(
+    ("margin_k", "said"),
+    [
+        (4, "reaches 18 to 22 °C and keeps its look up to 23 to 25 °C: room to spare."),
+        (2, "reaches 18 to 22 °C and keeps its look up to 21 to 23 °C: close, but likely enough."),
+        (-2, "reaches 18 to 22 °C and loses its look at 17 to 19 °C: likely too warm."),
+        (-4, "reaches 18 to 22 °C and loses its look at 15 to 17 °C: too warm."),
+        (-9, "gets far warmer than the 10 to 12 °C at which it loses its look."),
+    ],
+)
+def test_heat_says_both_ranges_and_whether_they_meet(margin_k, said):
+    unsure = replace(hold(margin_k=margin_k, range_k=1), peak_low_c=18, peak_high_c=22)
+    assert say(assess("heat", candidate("swiss-c", unsure))) == f"Swiss {said}"
+
+
+def test_minutes_and_sweetness_are_said_with_their_ranges():
+    one = candidate("swiss-c", minutes=40, half={"minutes": 10})
+    assert say(assess("effort", one, one), Names("Swiss", "Swiss")) == (
+        "Swiss does for both: 30 to 50 min to make a batch, piping not counted."
+    )
+    brief = {"sponge_g": 0.0, "coat_ml": 1000, "filling_ml": 0}
+    sweet = candidate("swiss-c", sweetness=36, half={"sweetness": 3})
+    wish = fact("forkful-sweetness:3", "sweetness", 28, 4)
+    assert "sweeter than asked, by 3 to 13 g of sugar" in say(
+        assess("sweetness", sweet, wanted_sweetness=wish, **brief)
+    )
+    plain = candidate("swiss-c", sweetness=24, half={"sweetness": 3})
+    assert "less sweet than asked, by 0 to 9 g of sugar" in say(
+        assess("sweetness", plain, wanted_sweetness=wish, **brief)
+    )
+
+
+def test_the_range_of_a_measured_number_adds_independent_doubts_by_squares():
+    wish = fact("forkful-sweetness:3", "sweetness", 28, 4)
+    brief = {"sponge_g": 0.0, "coat_ml": 1000, "filling_ml": 0, "wanted_sweetness": wish}
+    assessment = assess("sweetness", candidate("swiss-c", sweetness=36, half={"sweetness": 3}), **brief)
+    assert (assessment.low, assessment.high) == pytest.approx((8 - 5, 8 + 5))
+    certain = assess("sweetness", coat(sweetness=36))
+    assert certain.low == certain.measured == certain.high
+
+
+def test_the_values_between_two_measured_numbers_include_the_best_on_the_way():
+    spec = CRITERIA_SPECS["sweetness"]
+    best = max(y for _, y in spec.points)
+    least, most = value_between(spec, -10, 10)
+    assert most == best == 1
+    assert least == value_between(spec, -10, -10)[0] < most
 
 
 def test_hold_time_gives_the_range_and_the_need():
     wide = candidate("swiss-c", replace(hold(likely_h=4, needed_h=3), low_h=2.5, high_h=6))
-    assert say(assess("hold_time", wide)) == (
-        "Swiss keeps its look 4 h (2 h 30 min to 6 h); it must last 3 h."
-    )
-    assert say(assess("hold_time", held(likely_h=4, needed_h=3))) == (
-        "Swiss keeps its look 4 h; it must last 3 h."
-    )
+    assert say(assess("hold_time", wide)) == ("Swiss keeps its look 4 h (2 h 30 min to 6 h); it must last 3 h.")
+    assert say(assess("hold_time", held(likely_h=4, needed_h=3))) == ("Swiss keeps its look 4 h; it must last 3 h.")
+
+
+def test_a_coat_that_never_lasts_is_said_to_be_soft_on_arrival():
+    assert say(assess("hold_time", held(likely_h=0, needed_h=3))) == "Swiss is soft on arrival; it must last 3 h."
 
 
 def test_one_name_is_not_said_twice():

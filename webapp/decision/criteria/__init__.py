@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from webapp.decision.criteria.base import Criterion, Evaluation, Names
+from webapp.decision.criteria.base import Criterion, Evaluation, Names, value_between
 from webapp.decision.criteria.colour import COLOUR
 from webapp.decision.criteria.effort import EFFORT
 from webapp.decision.criteria.finish import FINISH
@@ -37,4 +37,4 @@ CRITERIA: Mapping[str, Criterion] = MappingProxyType(
     }
 )
 
-__all__ = ["CRITERIA", "Criterion", "Evaluation", "Names", "needs_dam"]
+__all__ = ["CRITERIA", "Criterion", "Evaluation", "Names", "needs_dam", "value_between"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from typing import ClassVar
@@ -9,9 +10,11 @@ from typing import ClassVar
 import numpy as np
 
 from webapp.catalogue.model import CriterionSpec, Fact, Role
-from webapp.decision.grid import Array, FactKey, Grid, Read
+from webapp.decision.grid import Array, Bound, FactKey, Grid, Read
 from webapp.decision.model import Assessment, Candidate, Situation
 from webapp.units import Measures
+
+ENDS: tuple[Bound, Bound] = ("low", "high")
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +27,16 @@ class Names:
 
 @dataclass(frozen=True, slots=True)
 class Sensitivity:
-    """Half the change of a criterion's value, signed, as one reading goes from its low to its high."""
+    """What one reading does to a criterion as it goes from its low to its high.
+
+    ``half_change`` is half the change of the value, signed; ``to_low`` and ``to_high`` are the changes of the measured
+    number.
+    """
 
     read: Read
     half_change: Array
+    to_low: Array
+    to_high: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,14 +66,29 @@ class Evaluation:
             fact = self.grid.fact(sensitivity.read, row, column)
             key = (fact.subject, fact.name)
             spread[key] = spread.get(key, 0.0) + _entry(sensitivity.half_change, row, column)
+        measured = _entry(self.measured, row, column)
+        below, above = self._doubt(row, column)
         return Assessment(
             self.criterion.id,
             _entry(self.value, row, column),
-            _entry(self.measured, row, column),
+            measured,
+            measured - below,
+            measured + above,
             self.criterion.unit,
             tuple(facts),
             spread,
         )
+
+    def _doubt(self, row: int, column: int) -> tuple[float, float]:
+        """Return how far the measured number of one pairing may lie below and above."""
+        moved: dict[FactKey, tuple[float, float]] = {}
+        for sensitivity in self.sensitivities:
+            fact = self.grid.fact(sensitivity.read, row, column)
+            low, high = moved.get((fact.subject, fact.name), (0.0, 0.0))
+            to_low, to_high = (_entry(each, row, column) for each in (sensitivity.to_low, sensitivity.to_high))
+            moved[fact.subject, fact.name] = (low + to_low, high + to_high)
+        below = math.hypot(*(min(0.0, *ends) for ends in moved.values()))
+        return below, math.hypot(*(max(0.0, *ends) for ends in moved.values()))
 
 
 class Criterion(ABC):
@@ -91,28 +115,31 @@ class Criterion(ABC):
         measured = self.measure(grid)
         reads = self.reads(grid.situation)
         sensitivities = tuple(
-            Sensitivity(read, self._half_change(spec, grid, read))
-            for read in reads
-            if not grid.is_certain(read)
+            self._sensitivity(spec, grid, read, measured) for read in reads if not grid.is_certain(read)
         )
         return Evaluation(self, grid, measured, value_of(spec, measured), reads, sensitivities)
 
-    def assess(
-        self, spec: CriterionSpec, situation: Situation, coat: Candidate, filling: Candidate
-    ) -> Assessment:
+    def assess(self, spec: CriterionSpec, situation: Situation, coat: Candidate, filling: Candidate) -> Assessment:
         """Judge one pairing; a criterion of the coat ignores the filling, and the other way round."""
         return self.evaluate(spec, Grid((coat,), (filling,), situation)).at(0, 0)
 
-    def _half_change(self, spec: CriterionSpec, grid: Grid, read: Read) -> Array:
-        low = value_of(spec, self.measure(grid.moved(read, "low")))
-        high = value_of(spec, self.measure(grid.moved(read, "high")))
-        return (high - low) / 2
+    def _sensitivity(self, spec: CriterionSpec, grid: Grid, read: Read, measured: Array) -> Sensitivity:
+        low, high = (self.measure(grid.moved(read, end)) for end in ENDS)
+        half_change = (value_of(spec, high) - value_of(spec, low)) / 2
+        return Sensitivity(read, half_change, low - measured, high - measured)
 
 
 def value_of(spec: CriterionSpec, measured: Array) -> Array:
     """Return the value (0..1) of a measured number: linear between the points, level beyond them."""
     x, y = zip(*spec.points, strict=True)
     return np.asarray(np.interp(measured, x, y), dtype=np.float64)
+
+
+def value_between(spec: CriterionSpec, low: float, high: float) -> tuple[float, float]:
+    """Return the least and the most value (0..1) of measured numbers from ``low`` to ``high``."""
+    turns = [x for x, _ in spec.points if low < x < high]
+    values = value_of(spec, np.array([low, *turns, high]))
+    return float(values.min()), float(values.max())
 
 
 def fact_named(assessment: Assessment, name: str, subject: str | None = None) -> Fact:

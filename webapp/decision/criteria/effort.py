@@ -7,7 +7,7 @@ import numpy as np
 from webapp.decision.criteria.base import Criterion, Names
 from webapp.decision.grid import Array, Grid, Read
 from webapp.decision.model import Assessment, Situation
-from webapp.units import Measures
+from webapp.units import Measures, lasting_between
 
 _SECOND = Read("shared", "minutes_share", "second-batch")
 _EGGS = Read("shared", "saves_minutes", "shared-eggs")
@@ -38,10 +38,10 @@ class Effort(Criterion):
 
     def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
         """Say how many batches, and how long they take."""
-        time = measures.duration(assessment.measured / 60)
+        time = lasting_between(assessment.low / 60, assessment.high / 60)
         if names.coat == names.filling:
-            return f"{names.coat} does for both: about {time} to make a batch, piping not counted."
-        return f"{names.coat} and {names.filling} are two batches: about {time} to make one of each."
+            return f"{names.coat} does for both: {time} to make a batch, piping not counted."
+        return f"{names.coat} and {names.filling} are two batches: {time} to make one of each."
 
 
 EFFORT = Effort()

@@ -27,15 +27,17 @@ class Heat(Criterion):
         return grid.coat("threshold") - grid.coat("peak")
 
     def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
-        """Say both temperatures and what lies between them."""
-        threshold = measures.temperature(fact_named(assessment, "threshold").value)
-        peak = measures.temperature(fact_named(assessment, "peak").value)
-        gap = measures.warming(abs(assessment.measured))
+        """Say both temperatures with their ranges, and how they lie to each other."""
+        limit, warmest = fact_named(assessment, "threshold"), fact_named(assessment, "peak")
+        threshold = measures.temperatures(limit.low, limit.high)
+        peak = measures.temperatures(warmest.low, warmest.high)
         if assessment.measured < -FAR_K:
             return f"{names.coat} gets far warmer than the {threshold} at which it loses its look."
         if assessment.measured < 0:
-            return f"{names.coat} reaches {peak} and loses its look at about {threshold}: {gap} too warm."
-        return f"{names.coat} reaches {peak} and keeps its look up to about {threshold}: {gap} in hand."
+            how = "too warm" if warmest.low > limit.high else "likely too warm"
+            return f"{names.coat} reaches {peak} and loses its look at {threshold}: {how}."
+        how = "room to spare" if warmest.high < limit.low else "close, but likely enough"
+        return f"{names.coat} reaches {peak} and keeps its look up to {threshold}: {how}."
 
 
 HEAT = Heat()

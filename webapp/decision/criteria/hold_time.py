@@ -38,7 +38,7 @@ class HoldTime(Criterion):
         hold = fact_named(assessment, "hold")
         needed = fact_named(assessment, "needed").value
         hours = lasting_with_range(hold.value, hold.low, hold.high)
-        lasts = f"{names.coat} keeps its look {hours}"
+        lasts = f"{names.coat} keeps its look {hours}" if hold.high > 0 else f"{names.coat} is soft on arrival"
         if needed <= AT_ONCE_H:
             return f"{lasts}; the cake is cut at once."
         return f"{lasts}; it must last {measures.duration(needed)}."

@@ -42,12 +42,13 @@ class Sweetness(Criterion):
         """Say whether the forkful meets the wish, and by how much it misses it."""
         pair = names.coat if names.coat == names.filling else f"{names.coat} and {names.filling}"
         excess = assessment.measured
-        figures = f"{abs(excess):.0f} g of sugar in 100 g"
+        least, most = (assessment.low, assessment.high) if excess > 0 else (-assessment.high, -assessment.low)
+        figures = f"{max(0.0, least):.0f} to {most:.0f} g of sugar in 100 g"
         if abs(excess) <= NEAR:
             return f"A forkful of cake with {pair} is about as sweet as asked."
         if excess < 0:
-            return f"A forkful of cake with {pair} is less sweet than asked, by about {figures}."
-        return f"A forkful of cake with {pair} is sweeter than asked, by about {figures}."
+            return f"A forkful of cake with {pair} is less sweet than asked, by {figures}."
+        return f"A forkful of cake with {pair} is sweeter than asked, by {figures}."
 
 
 def forkful_sweetness(grid: Grid) -> Array:

@@ -8,6 +8,7 @@ from webapp.advice.contract import HoldOut
 from webapp.advice.wording import MELTED_C
 from webapp.pages.cutaway.labels import Text
 from webapp.pages.cutaway.layout import BADGE_R, FONT, WIDTH, text_width
+from webapp.pages.formatters import melted_range
 from webapp.units import Measures
 
 LEFT, RIGHT = 44.0, WIDTH - 12
@@ -57,15 +58,20 @@ def gauge_of(hold: HoldOut, start_c: float, top: float, number: int, measures: M
         softens_low_x=x(hold.softens_low_c),
         softens_high_x=x(hold.softens_high_c),
         peak=_beside(_peak_text(hold, measures), x(hold.peak_coat_c), top + FONT / 2),
-        softens=_beside(f"softens at {measures.temperature(hold.softens_c)}", x(hold.softens_c), y + THICK + FONT),
+        softens=_beside(_softens_text(hold, measures), x(hold.softens_c), y + THICK + FONT),
         badge_x=BADGE_R + 4,
         number=number,
     )
 
 
 def _peak_text(hold: HoldOut, measures: Measures) -> str:
-    warmest = measures.temperature(hold.peak_coat_c)
-    return f"coat {warmest} or more" if hold.peak_coat_c >= MELTED_C else f"coat up to {warmest}"
+    if hold.peak_high_c >= MELTED_C:
+        return f"coat {melted_range(hold.peak_low_c, measures)}"
+    return f"coat {measures.temperatures(hold.peak_low_c, hold.peak_high_c)}"
+
+
+def _softens_text(hold: HoldOut, measures: Measures) -> str:
+    return f"softens at {measures.temperatures(hold.softens_low_c, hold.softens_high_c)}"
 
 
 def _beside(text: str, x: float, y: float) -> Text:

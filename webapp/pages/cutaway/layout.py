@@ -32,12 +32,15 @@ BOARD_CM = 0.4  # stiff card or foam; common practice, no source
 
 @dataclass(frozen=True, slots=True)
 class Sizes:
-    """What the brief does not say and the catalogue does."""
+    """What the brief does not say and the catalogue does: as drawn, and the ends that are told in words."""
 
     filling_mm: float
     cupcake_width_cm: float
     cupcake_height_cm: float
     swirl_cm: float
+    filling_ends_mm: tuple[float, float]
+    cupcake_width_ends_cm: tuple[float, float]
+    swirl_ends_cm: tuple[float, float]
 
     @property
     def cupcake_total_cm(self) -> float:
@@ -45,10 +48,17 @@ class Sizes:
 
     @staticmethod
     def of(catalogue: Catalogue) -> Sizes:
-        width, height, swirl = (
-            catalogue.fact("cupcake", name).value / 10 for name in ("width_mm", "height_mm", "swirl_mm")
+        filling = catalogue.fact("cake", "filling_mm")
+        width, height, swirl = (catalogue.fact("cupcake", name) for name in ("width_mm", "height_mm", "swirl_mm"))
+        return Sizes(
+            filling_mm=filling.value,
+            cupcake_width_cm=width.value / 10,
+            cupcake_height_cm=height.value / 10,
+            swirl_cm=swirl.value / 10,
+            filling_ends_mm=(filling.low, filling.high),
+            cupcake_width_ends_cm=(width.low / 10, width.high / 10),
+            swirl_ends_cm=(swirl.low / 10, swirl.high / 10),
         )
-        return Sizes(catalogue.fact("cake", "filling_mm").value, width, height, swirl)
 
 
 @dataclass(frozen=True, slots=True)

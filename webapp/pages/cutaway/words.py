@@ -45,7 +45,7 @@ def filling_words(brief: Brief, advice: Advice, sizes: Sizes, measures: Measures
     name = advice.pairing.filling.name if advice.pairing else "no filling fits yet"
     if not brief.tiers:
         return f"{name}; in the middle"
-    return f"{name}; about {measures.thickness(sizes.filling_mm)} between the layers"
+    return f"{name}; {_between(*map(measures.thickness, sizes.filling_ends_mm))} between the layers"
 
 
 def sponge_words(brief: Brief) -> str:
@@ -110,10 +110,16 @@ def tier_words(brief: Brief, measures: Measures) -> str:
 
 
 def cupcake_words(brief: Brief, sizes: Sizes, measures: Measures) -> str:
-    across = measures.length(sizes.cupcake_width_cm)
-    swirl = measures.length(sizes.swirl_cm)
+    across = _between(*map(measures.length, sizes.cupcake_width_ends_cm))
+    swirl = _between(*map(measures.length, sizes.swirl_ends_cm))
     count = f"{brief.cupcakes}, one of them drawn" if brief.cupcakes > 1 else "one"
-    return f"{count}: about {across} across, its swirl {swirl} high"
+    return f"{count}: {across} across, its swirl {swirl} high"
+
+
+def _between(low: str, high: str) -> str:
+    """Say a range of two sizes with their unit once."""
+    number, _, unit = low.rpartition(" ")
+    return f"{number if high.endswith(f' {unit}') else low} to {high}"
 
 
 def title_words(brief: Brief) -> str:

@@ -56,7 +56,7 @@ def draw_heat_map(heat_map: HeatMap, measures: Measures, sheet: Sheet = "wide") 
 
 def _name_regions(axes: Axes, heat_map: HeatMap, measures: Measures, free: Mask, layout: Layout) -> list[str]:
     """Name every region in its place; return the lines of the key for what had no room."""
-    key = ["dashed line: 9 in 10 hold; pale, to the full line: may hold"] if heat_map.is_marginal.any() else []
+    key = ["dashed line: 9 in 10 hold; pale, to the full line: may not hold"] if heat_map.is_marginal.any() else []
     number = 1
     slivers: list[str] = []
     for region in _regions(heat_map):

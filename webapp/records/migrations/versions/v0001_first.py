@@ -36,9 +36,7 @@ def upgrade() -> None:
     _make_consultations()
     _make_accounts_and_drafts()
     _make_outcomes_and_links()
-    op.create_table(
-        "setting", _text("key"), _text("value"), sa.PrimaryKeyConstraint("key", name="pk_setting")
-    )
+    op.create_table("setting", _text("key"), _text("value"), sa.PrimaryKeyConstraint("key", name="pk_setting"))
 
 
 def _make_consultations() -> None:
