@@ -92,7 +92,8 @@ def test_a_cupcake_gets_between_one_tablespoon_and_the_chart():
 
 def test_a_thin_coat_on_two_layers_of_9_in_is_about_a_pound():
     # afrs-g47: 1 lb in 2 cups; usda-sr28: a tub of 462 g is twelve slices (NDB 19230); coconut frosting on twelve
-    # slices of a cake of 9 in is 12 x (112 - 74) g = 456 g (NDB 18102 less 18139). A fifth for the thickness of filling.
+    # slices of a cake of 9 in is 12 x (112 - 74) g = 456 g (NDB 18102 less 18139). A fifth for the
+    # thickness of filling.
     shape = {"tiers": [{"width_cm": 9 * INCH, "height_cm": 3 * INCH, "layers": 2}], "coat_mm": 3, "piping": "none"}
     made = plan(shape, "american-butter", "american-butter")
     for published_g in (453.6, 462, 456):
