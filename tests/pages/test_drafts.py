@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from urllib.parse import parse_qsl
 
+import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
@@ -23,6 +24,15 @@ def test_what_the_script_sends_is_kept_offered_and_opened_as_it_was_typed(keeper
     form = keeper.get(f"/drafts/{ID}")
     assert (form.value("air_high_c"), form.value("hold_hours")) == ("33", "4 or")
     assert form.by_id("brief").get("data-draft") == ID
+
+
+@pytest.mark.parametrize("typed", ["1e400", "inf", "nan", "9" * 400, "2000", "3o"])
+def test_a_number_that_no_brief_takes_is_kept_and_breaks_no_list(keeper: PageClient, typed: str) -> None:
+    assert send(keeper.client, f"/drafts/{ID}", TYPED | {"air_high_c": typed}).status_code == 204
+    for page in (keeper.get("/"), keeper.get("/consultations")):
+        (link,) = [a for a in page.all("a") if a.get("href") == f"/drafts/{ID}"]
+        assert "at the warmest" not in page.text(link)
+    assert keeper.get(f"/drafts/{ID}").value("air_high_c") == typed
 
 
 def test_a_later_state_takes_the_place_of_the_one_before(keeper: PageClient, keeping: Flask) -> None:

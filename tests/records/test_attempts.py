@@ -25,6 +25,12 @@ def test_what_is_older_than_the_window_counts_no_more_and_is_gone(records, clock
     assert records.attempts.count() == 1
 
 
+def test_attempts_dated_far_ahead_lock_nobody_out(records, clock):
+    assert records.attempts.admit([("both", 1)], WINDOW)
+    clock.go(days=-365)
+    assert records.attempts.admit([("both", 1)], WINDOW)
+
+
 def test_what_is_proved_is_forgiven(records):
     limits = [("both", 9), ("name", 9), ("place", 9)]
     for _ in range(3):

@@ -79,6 +79,18 @@ def test_a_backup_is_due_once_the_latest_is_old_enough(records, clock):
     assert backups.is_due(clock(), DAY)
 
 
+def test_a_clock_set_back_stops_no_backup_and_drops_not_the_one_just_made(records, clock):
+    backups = Backups(records.backups.folder, keep=2)
+    for _ in range(2):
+        backups.make(records.storage, clock())
+        clock.go(days=1)
+    clock.go(days=-365)
+    assert backups.is_due(clock(), DAY)
+    made = backups.make(records.storage, clock())
+    assert made in backups.made() and len(backups.made()) == 2
+    assert not backups.is_due(clock(), DAY)
+
+
 def test_a_backup_is_found_by_its_name_and_nothing_else_is(records, clock):
     backup = records.backups.make(records.storage, clock())
     assert records.backups.find(backup.name) == backup

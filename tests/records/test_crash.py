@@ -13,7 +13,7 @@ import pytest
 from tests.records.killing import kill_while_saving
 from tests.records.samples import content
 from tests.records.saving import NOBODY, Acknowledged, heard, open_without_rights, save_until_refused, start
-from webapp.records.errors import StorageFull
+from webapp.records.errors import StorageFull, StorageReadOnly
 from webapp.records.opening import open_records
 
 
@@ -64,6 +64,16 @@ def test_on_a_full_disk_nothing_acknowledged_is_lost(small_disk):
     assert len(saved) == total > 0
     records = open_records(small_disk)
     assert {change.id for change in saved} == {row.id for row in records.consultations.list(size=1000).rows}
+    records.close()
+
+
+def test_a_disk_that_became_read_only_is_told_from_a_lost_file(small_disk):
+    records = open_records(small_disk)
+    records.close()  # a disk on which a file is open for writing does not become read-only
+    subprocess.run(["mount", "-o", "remount,ro", small_disk], check=True)
+    for door in (records.consultations.list, lambda: records.consultations.add(content())):
+        with pytest.raises(StorageReadOnly):
+            door()
     records.close()
 
 

@@ -95,6 +95,12 @@ def test_a_turn_of_a_worker_that_died_passes(records, clock):
     end_turn(records, TURN)
 
 
+def test_a_turn_taken_by_a_clock_that_was_ahead_holds_nothing_up(records, clock):
+    assert take_turn(records, TURN, clock(), TURN_LASTS)
+    clock.go(days=-365)
+    assert take_turn(records, TURN, clock(), TURN_LASTS)
+
+
 def test_beside_a_server_it_does_what_is_due_until_it_is_stopped(records, clock):
     keeping = Housekeeping(HOUSE, lambda: records, clock, look_every_s=0.01)
     keeping.start()

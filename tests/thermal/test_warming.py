@@ -19,10 +19,10 @@ from webapp.thermal.film import (
     natural_top_strength,
 )
 from webapp.thermal.holding import Spread, hold_hours, warmest_so_far
-from webapp.thermal.humid import LATENT_HEAT, condensing, dew_point
+from webapp.thermal.humid import LATENT_HEAT, condensing, dew_point, saturation_pressure
 from webapp.thermal.tier import TierBody, tier_modes
 from webapp.thermal.uncertainty import Draws
-from webapp.thermal.warming import FILM_LADDER, heat_balance, warm_up
+from webapp.thermal.warming import FILM_LADDER, heat_balance, hours_below_dew, warm_up
 
 ABSORPTANCE = 0.5
 SCENARIOS = {
@@ -455,6 +455,24 @@ def test_cake_sweats_only_out_of_its_box_and_below_the_dew_point(make_body, make
     # The dew brings its heat of condensation along.
     assert cold.coat[0, :, 0].max() >= in_box.coat[0, :, 0].max()
     assert np.all(cold.coat[0, 1:8, 0] > in_box.coat[0, 1:8, 0])
+
+
+@pytest.mark.parametrize("start_c", [4.0, 12.0, 21.0, 31.0])
+@pytest.mark.parametrize("travel_h", [0.0, 0.75])
+@pytest.mark.parametrize("humidity", [40.0, 70.0, 95.0, 99.0])
+@pytest.mark.parametrize("swing_k", [0.0, 12.0])
+def test_ending_early_misses_no_time_below_the_dew_point(
+    make_body, make_exposure, wide_draws, start_c, travel_h, humidity, swing_k
+):
+    # Air that falls in the evening could bring a side below the dew point again: then nothing ends early.
+    boxed = make_exposure(30.0, swing_k=swing_k, humidity_pct=humidity, travel_h=travel_h)
+    boxed = replace(boxed, is_boxed=np.ones_like(boxed.is_boxed))
+    bodies = [make_body(), replace(make_body(), radius=0.05)]
+    whole = warm_up(bodies, boxed, wide_draws, start_c, 0.0)
+    dew = dew_point(20.0, 100 * boxed.vapour_pa / saturation_pressure(20.0))
+    is_below = (whole.surface.min(axis=0) < dew[:, None]) & (boxed.hours >= 0)[:, None]
+    last = np.where(is_below, boxed.hours[:, None], 0.0).max(axis=0)
+    np.testing.assert_array_equal(hours_below_dew(bodies, boxed, wide_draws, start_c), last)
 
 
 @pytest.mark.parametrize(

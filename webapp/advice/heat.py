@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -19,10 +20,11 @@ from webapp.thermal.exposure import Exposure
 from webapp.thermal.foods import ThermalProperties, aerated, gas_free, melting_heat
 from webapp.thermal.holding import Spread, hold_hours, stands, warmest_so_far
 from webapp.thermal.tier import TierBody
-from webapp.thermal.warming import Warming, warm_up
+from webapp.thermal.warming import Warming, hours_below_dew, warm_up
 
 Array = NDArray[np.float64]
 
+Place = Literal["coat", "edge", "filling"]
 _MELTING_FROM_C, _MELTING_TO_C = 5.0, 30.0
 MILK_FAT_LATENT_J_KG = 80_800.0  # Abd El-Rahman, Shalabi & Kilara (1998), anhydrous milk fat by calorimetry
 
@@ -79,7 +81,7 @@ class CakeHeat:
 
     def part(
         self,
-        place: Literal["coat", "edge", "filling"],
+        place: Place,
         family: str,
         threshold: Array,
         *,
@@ -95,6 +97,13 @@ class CakeHeat:
             threshold=threshold,
             peak=course.peak,
         )
+
+    def parts(self, place: Place, family: str, thresholds: Sequence[Array]) -> list[PartHold]:
+        """Let a place meet several sets of thresholds (S, K) at once."""
+        whole = self.part(place, family, np.concatenate(thresholds, axis=1))
+        ends = np.cumsum([each.shape[1] for each in thresholds])[:-1]
+        hours, stand = np.split(whole.hours, ends, axis=1), np.split(whole.stands, ends, axis=1)
+        return [PartHold(*each, whole.peak) for each in zip(hours, stand, thresholds, strict=True)]
 
     def peak(self, place: str, family: str) -> Array:
         """Return the warmest [°C] of a place under a family's coat until the cake is cut, for each draw (S,)."""
@@ -127,24 +136,17 @@ def warm_cake(
     families: tuple[str, ...] | None = None,
     *,
     shifts_k: tuple[float, ...] = (0.0,),
-    is_boxed: bool = False,
     until_h: float | None = None,
 ) -> CakeHeat:
     """Warm every tier of the brief under a coat of every family, or of some.
 
     ``shifts_k`` steps the same draws once for each shift of the air [K], side by side; see
-    :meth:`CakeHeat.shifted`. ``is_boxed`` leaves the cake in its closed box on the table. ``until_h`` stops
-    the course there, where nothing is asked of later hours.
+    :meth:`CakeHeat.shifted`. ``until_h`` stops the course there, where nothing is asked of later hours.
     """
-    sizes = {size_name(brief, i): size for i, size in enumerate(tier_sizes(brief, catalogue))}
-    names = tuple(_distinct(sizes))
+    names = tuple(_distinct(_sizes(brief, catalogue)))
     families = families or tuple(catalogue.families)
-    bodies = [
-        tier_body(sizes[name], coat_thickness(brief, catalogue, name), family_coat(catalogue, family), brief, catalogue)
-        for family in families
-        for name in names
-    ]
-    exposure = exposure_of(brief, catalogue, today, is_boxed=is_boxed)
+    bodies = [body for family in families for body in _bodies(brief, catalogue, family)]
+    exposure = exposure_of(brief, catalogue, today)
     if until_h is not None:
         exposure = exposure.until(until_h)
     draws = heat_draws(brief, catalogue, HEAT_DRAWS, seed, today)
@@ -156,6 +158,25 @@ def warm_cake(
         catalogue.fact(f"colour:{brief.colour}", "absorptance").value,
     )
     return CakeHeat(brief, exposure, warming, families, names)
+
+
+def boxed_cold_hours(brief: Brief, catalogue: Catalogue, seed: int, today: dt.date, family: str) -> Array:
+    """Return how long [h] after its arrival a cake in its shut box stays below the dew point of the place (S,)."""
+    exposure = exposure_of(brief, catalogue, today, is_boxed=True).until(brief.hold_hours)
+    draws = heat_draws(brief, catalogue, HEAT_DRAWS, seed, today)
+    return hours_below_dew(_bodies(brief, catalogue, family), exposure, draws, brief.start_c)
+
+
+def _bodies(brief: Brief, catalogue: Catalogue, family: str) -> list[TierBody]:
+    sizes, coat = _sizes(brief, catalogue), family_coat(catalogue, family)
+    return [
+        tier_body(sizes[name], coat_thickness(brief, catalogue, name), coat, brief, catalogue)
+        for name in _distinct(sizes)
+    ]
+
+
+def _sizes(brief: Brief, catalogue: Catalogue) -> dict[str, TierSize]:
+    return {size_name(brief, i): size for i, size in enumerate(tier_sizes(brief, catalogue))}
 
 
 CUPCAKE = "cupcakes"

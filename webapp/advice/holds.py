@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from webapp.advice.heat import CakeHeat, PartHold
+from webapp.advice.heat import Array, CakeHeat, PartHold
 from webapp.advice.softness import Softness
 from webapp.catalogue.model import Catalogue, Formulation
 from webapp.decision.model import HoldFacts
@@ -43,21 +44,43 @@ class CoatHold:
 
 def coat_hold(formulation: Formulation, heat: CakeHeat, softness: Softness, catalogue: Catalogue) -> CoatHold:
     """Return how long a formulation holds as the coat of the warmed cake."""
-    brief, fat = heat.brief, softness.of(formulation)
-    family = formulation.family.id
-    plain = softness.share(catalogue.formulation_fact(formulation, f"look_{brief.finish}"))
-    coat = heat.part("coat", family, fat.at(plain))
-    if brief.piping == "none":
-        return CoatHold(coat, None, coat)
-    blurs = softness.share(catalogue.formulation_fact(formulation, f"look_{brief.piping}"))
-    detail = heat.part("edge", family, fat.at(blurs))
-    look = PartHold(
+    return coat_holds([formulation], heat, softness, catalogue)[formulation.id]
+
+
+def coat_holds(
+    formulations: Sequence[Formulation], heat: CakeHeat, softness: Softness, catalogue: Catalogue
+) -> dict[str, CoatHold]:
+    """Return how long each of some formulations holds as the coat, those of one family side by side."""
+    piping = heat.brief.piping
+    found: dict[str, CoatHold] = {}
+    for family in {formulation.family.id: None for formulation in formulations}:
+        alike = [formulation for formulation in formulations if formulation.family.id == family]
+        plain = [_blurs_at(heat.brief.finish, each, softness, catalogue) for each in alike]
+        coats = heat.parts("coat", family, plain)
+        details = None
+        if piping != "none":
+            details = heat.parts("edge", family, [_blurs_at(piping, each, softness, catalogue) for each in alike])
+        for place, formulation in enumerate(alike):
+            detail = None if details is None else details[place]
+            found[formulation.id] = CoatHold(coats[place], detail, _look(coats[place], detail))
+    return {formulation.id: found[formulation.id] for formulation in formulations}
+
+
+def _blurs_at(look: str, formulation: Formulation, softness: Softness, catalogue: Catalogue) -> Array:
+    """Return the temperatures [°C] from which a look is lost, for each draw (S, K)."""
+    share = softness.share(catalogue.formulation_fact(formulation, f"look_{look}"))
+    return softness.of(formulation).at(share)
+
+
+def _look(coat: PartHold, detail: PartHold | None) -> PartHold:
+    if detail is None:
+        return coat
+    return PartHold(
         hours=np.minimum(coat.hours, detail.hours),
         stands=coat.stands & detail.stands,
         threshold=detail.threshold,
         peak=detail.peak,
     )
-    return CoatHold(coat, detail, look)
 
 
 def filling_hold(

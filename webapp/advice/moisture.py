@@ -6,12 +6,9 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
-from webapp.advice.heat import CakeHeat, warm_cake
+from webapp.advice.heat import CakeHeat, boxed_cold_hours
 from webapp.catalogue.model import Catalogue, Formulation
 from webapp.thermal.holding import Spread
-from webapp.thermal.humid import dew_point, saturation_pressure
 
 Amount = Literal["none", "haze", "sweat", "beads"]
 DRY_BELOW_G_M2 = 1.0  # a film too thin to see, judgement
@@ -41,7 +38,9 @@ def sweat_of(coat: Formulation, heat: CakeHeat, catalogue: Catalogue, seed: int,
     grams = Spread.of(heat.warming.sweat_g_m2[bodies].max(axis=0))
     hours = Spread.of(heat.warming.sweat_h[bodies].max(axis=0))
     amount = _amount(grams.likely, catalogue)
-    boxed = None if amount == "none" else _boxed_hours(coat, heat, catalogue, seed, today)
+    if amount == "none":
+        return Sweat(amount, grams, hours, None)
+    boxed = Spread.of(boxed_cold_hours(heat.brief, catalogue, seed, today, coat.family.id))
     return Sweat(amount, grams, hours, boxed)
 
 
@@ -51,19 +50,6 @@ def _amount(grams: float, catalogue: Catalogue) -> Amount:
     if grams < catalogue.fact("sweat", "visible_from").value:
         return "haze"
     return "sweat" if grams < catalogue.fact("sweat", "runs_from").value else "beads"
-
-
-def _boxed_hours(coat: Formulation, heat: CakeHeat, catalogue: Catalogue, seed: int, today: dt.date) -> Spread:
-    """Return how long [h] after its arrival a boxed cake stays colder than the dew point of the place."""
-    boxed = warm_cake(
-        heat.brief, catalogue, seed, today, (coat.family.id,), is_boxed=True, until_h=heat.brief.hold_hours
-    )
-    coldest = boxed.warming.surface.min(axis=0)
-    vapour = boxed.exposure.vapour_pa
-    dew = dew_point(20.0, 100 * vapour / saturation_pressure(20.0))
-    still_cold = (coldest < dew[:, None]) & (boxed.warming.hours >= 0)[:, None]
-    last = np.where(still_cold, boxed.warming.hours[:, None], 0.0).max(axis=0)
-    return Spread.of(last)
 
 
 def crust_of(coat: Formulation, humidity_pct: float, catalogue: Catalogue) -> Crust:

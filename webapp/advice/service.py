@@ -19,7 +19,7 @@ from webapp.advice.contract import Verdict
 from webapp.advice.event import clock_hours
 from webapp.advice.firmer_fat import FirmerFat, firmer_fat
 from webapp.advice.heat import CakeHeat, PartHold, warm_cake
-from webapp.advice.holds import CoatHold, coat_hold, filling_hold, filling_margin, stack_hold
+from webapp.advice.holds import CoatHold, coat_hold, coat_holds, filling_hold, filling_margin, stack_hold
 from webapp.advice.levers import LATER_H, SHIFTS_K, Lever, Stress, find_levers, stress_of
 from webapp.advice.moisture import Crust, Sweat, crust_of, sweat_of
 from webapp.advice.own_formulas import own_formulations
@@ -161,7 +161,7 @@ class Advisor:
 
     def coat_holds(self, heat: CakeHeat, formulations: list[Formulation]) -> dict[str, CoatHold]:
         """Return how long each of some formulations holds as the coat."""
-        return {f.id: coat_hold(f, heat, self.softness, self.catalogue) for f in formulations}
+        return coat_holds(formulations, heat, self.softness, self.catalogue)
 
     def chance_of(self, coat: Formulation, brief: Brief, today: dt.date) -> float:
         """Return the chance that one coat holds under a brief."""

@@ -13,7 +13,8 @@ from werkzeug.wrappers import Response as AnyResponse
 from webapp.advice.brief import Brief
 from webapp.errors import BriefError
 from webapp.pages import csrf
-from webapp.pages.brief_address import Pair, brief_of, in_metric
+from webapp.pages.brief_address import Pair, brief_of, in_metric, number
+from webapp.pages.brief_fields import bounds_of
 from webapp.pages.brief_form import filled_form
 from webapp.pages.errors import ErrorText
 from webapp.pages.formatters import brief_value
@@ -124,10 +125,9 @@ def _about(pairs: list[Pair]) -> str:
     measures = reader_measures()
     typed = {METRIC_NAME.get(name, name): text for name, text in in_metric(pairs) if text.strip()}
     said = [brief_value("setting", typed["setting"], measures)] if "setting" in typed else []
-    try:
-        said += [f"{measures.temperature(float(typed['air_high_c']))} at the warmest"] if "air_high_c" in typed else []
-    except ValueError:
-        pass  # half typed
+    warmest, (low, high) = number(typed.get("air_high_c", "")), bounds_of("air_high_c")
+    if warmest is not None and low <= warmest <= high:  # half typed, it is left out
+        said.append(f"{measures.temperature(warmest)} at the warmest")
     tiers = {name.split("-")[1] for name in typed if name.startswith("tiers-")}
     said += [f"{len(tiers)} tier{'s' if len(tiers) > 1 else ''}"] if tiers else []
     return ", ".join(said) or "a brief"

@@ -6,7 +6,7 @@ import datetime as dt
 import hashlib
 from collections.abc import Callable, Sequence
 
-from sqlalchemy import delete, func, select
+from sqlalchemy import delete, func, or_, select
 from sqlalchemy.orm import Session
 
 from webapp.records.columns import utc_now
@@ -32,7 +32,9 @@ class Attempts:
         moment = self._now()
         with self._storage.writing() as session:
             _take_turns(session)
-            session.execute(delete(Attempt).where(Attempt.tried_at <= moment - window))
+            # Those dated ahead are of a clock that was set back; they would count until it has caught up.
+            is_over = or_(Attempt.tried_at <= moment - window, Attempt.tried_at > moment + window)
+            session.execute(delete(Attempt).where(is_over))
             if any(_count(session, key) >= most for key, most in limits):
                 return False
             session.add_all(Attempt(key=_digest(key), tried_at=moment) for key, _ in limits)

@@ -20,6 +20,7 @@ from webapp.records.schema import revision_of, steps, upgrade
 from webapp.records.storage import Storage, translated, url_of_file
 
 NAME = "records-%Y%m%dT%H%M%S%fZ"
+CLOCKS_DIFFER = dt.timedelta(minutes=5)  # of two machines that write to one folder
 _NAMED = re.compile(r"records-[0-9]{8}T[0-9]{12}Z\.(sqlite3|zip)")
 
 
@@ -36,9 +37,13 @@ class Backups:
         return tuple(sorted(found, reverse=True))
 
     def is_due(self, now: dt.datetime, every: dt.timedelta) -> bool:
-        """Whether the latest backup is that old, or there is none."""
-        made = self.made()
-        return not made or now - moment_of(made[0]) >= every
+        """Whether the latest backup is that old, or there is none; one that is dated ahead does not count.
+
+        Otherwise a clock that was set back would stop the backups until that time is reached.
+        """
+        moments = [moment_of(path) for path in self.made()]
+        latest = max((moment for moment in moments if moment <= now + CLOCKS_DIFFER), default=None)
+        return latest is None or now - latest >= every
 
     def find(self, name: str) -> Path:
         """Return the backup of a name.
@@ -72,9 +77,14 @@ class Backups:
                 os.replace(partial, done)
             finally:
                 partial.unlink(missing_ok=True)
-        for path in self.made()[self.keep :] if prune else ():
+        for path in self._too_many(done) if prune else ():
             path.unlink()
         return done
+
+    def _too_many(self, newest: Path) -> list[Path]:
+        """Return all but the latest; the one just made stays, whatever dates a wrong clock gave the others."""
+        others = [path for path in self.made() if path != newest]
+        return others[self.keep - 1 :]
 
     def restore(self, backup: Path, storage: Storage, now: dt.datetime) -> Path:
         """Put a backup in the place of the records; return the backup made of what they held until then.

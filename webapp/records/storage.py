@@ -40,7 +40,7 @@ class Storage:
     @contextmanager
     def reading(self) -> Iterator[Session]:
         """Give a session that sees one state of the records throughout."""
-        with translated(), self._readers() as session:
+        with self._translated(), self._readers() as session:
             yield session
 
     @contextmanager
@@ -52,8 +52,19 @@ class Storage:
         StorageError
             If they cannot be kept; then none of them is.
         """
-        with translated(), self._writers() as session, session.begin():
+        with self._translated(), self._writers() as session, session.begin():
             yield session
+
+    @contextmanager
+    def _translated(self) -> Iterator[None]:
+        """Raise what a person can mend; SQLite opens nothing on a disk that became read-only, as if it were lost."""
+        try:
+            with translated():
+                yield
+        except StorageMissing as error:
+            if self.file is not None and self.file.exists() and not os.access(self.file.parent, os.W_OK):
+                raise StorageReadOnly(self.file.parent.name) from error
+            raise
 
     def close(self) -> None:
         """Let go of all connections."""

@@ -69,4 +69,7 @@ def combined_film(natural_strength_4: Array | float, forced_4: Array | float, di
     Churchill (1977), AIChE J. 23:10-16, for the form; exponent 4 for cylinders and plates in cross-flow,
     Incropera & DeWitt, section 9.9.
     """
-    return np.sqrt(np.sqrt(forced_4 + natural_strength_4 * np.abs(difference_k)))
+    film = np.abs(difference_k)
+    film *= natural_strength_4
+    film += forced_4
+    return np.sqrt(np.sqrt(film, out=film), out=film)

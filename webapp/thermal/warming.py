@@ -117,14 +117,23 @@ class _Surface:
         water, is_settled = None, None
         for _ in range(_NEWTON_STEPS):
             flux, slope, water = self.gain(surface)
-            change = (surface - assumed + flux / seen) / (1 - response + response * slope / seen)
+            slope /= seen
+            slope -= 1
+            slope *= response
+            slope += 1
+            flux /= seen
+            change = surface - assumed
+            change += flux
+            change /= slope
             if is_settled is not None:
                 # What has settled stays, so that a draw does not depend on those stepped beside it.
                 change[is_settled] = 0.0
-            surface, assumed = surface + response * change, assumed + change
+            assumed = assumed + change
             is_settled = np.abs(change) < _SETTLED_K
-            if is_settled.all():
+            if np.logical_and.reduce(is_settled, axis=None):
                 break
+            change *= response
+            surface = surface + change
         return assumed, water
 
     def gain(self, surface: Array) -> tuple[Array, Array, Array | None]:
@@ -133,16 +142,25 @@ class _Surface:
         The fall [W/(m2 K)] is near enough to steer by; the condensation [kg/(m2 s)] is none where all is dry.
         """
         difference = self.air - surface
-        film = combined_film(self.natural_4, self.forced_4, difference) * self.draws.film
-        kelvin_2 = (surface + _KELVIN) ** 2
-        flux = film * difference + self.sun
-        flux += EMISSIVITY * STEFAN_BOLTZMANN * (self.radiant_4 - kelvin_2 * kelvin_2)
-        slope = film * self.steepness + _RADIATIVE_FILM
-        if self.is_boxed or surface.min() >= self.dew:
+        film = combined_film(self.natural_4, self.forced_4, difference)
+        film *= self.draws.film
+        # In place from here on: at these sizes making an array takes as long as filling it.
+        emitted = surface + _KELVIN
+        emitted *= emitted
+        emitted *= emitted
+        flux = self.radiant_4 - emitted
+        flux *= EMISSIVITY * STEFAN_BOLTZMANN
+        flux += self.sun
+        flux += np.multiply(film, difference, out=difference)
+        slope = film * self.steepness
+        slope += _RADIATIVE_FILM
+        if self.is_boxed or np.minimum.reduce(surface, axis=None) >= self.dew:
             return flux, slope, None
         water = condensing(film, self.vapour_pa, self.air, surface)
         latent = LATENT_HEAT * water
-        return flux + latent, slope + latent / np.maximum(self.dew - surface, 0.5), water
+        flux += latent
+        slope += latent / np.maximum(self.dew - surface, 0.5)
+        return flux, slope, water
 
 
 def warm_up(
@@ -195,6 +213,32 @@ def warm_up(
         sweat_g_m2=sweat,
         sweat_h=sweat_h,
     )
+
+
+def hours_below_dew(
+    bodies: Sequence[TierBody], exposure: Exposure, draws: Draws, start_c: float, absorptance: float = 0.0
+) -> Array:
+    """Return the last time [h] after the arrival at which the coldest side is below the dew point of the air, (S,).
+
+    Ends early once every side and all air and walls to come are above any dew point to come, and the air falls no
+    more: what warmed from one temperature then only goes on warming. Takes what :func:`warm_up` takes; 0 where the
+    cake arrives warm.
+    """
+    dew = _dew(exposure.vapour_pa)
+    dew_to_come = np.maximum.accumulate(dew[::-1])[::-1]
+    coolest_to_come = np.minimum.accumulate(exposure.air_c[::-1])[::-1]
+    coldest_draw_k = min(draws.air_k.min(), draws.radiant_k.min())
+    last = np.zeros(len(draws))
+    balances = _Balances(bodies, exposure, draws, absorptance)
+    for n, now in enumerate(_march(_stack(bodies, exposure, None), balances, start_c)):
+        coldest = now.surface[:, 0].min(axis=0)
+        if exposure.hours[n] < 0:
+            continue
+        last[coldest < dew[n]] = exposure.hours[n]
+        falls_no_more = exposure.air_c[n] <= coolest_to_come[n]
+        if falls_no_more and min(coldest.min(), coolest_to_come[n] + coldest_draw_k) >= dew_to_come[n]:
+            break
+    return last
 
 
 def heat_balance(
