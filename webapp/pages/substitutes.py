@@ -218,15 +218,11 @@ class Teller:
         margin = fit.filling_margin
         if margin.likely < 0:
             return "Between the layers it gets warm enough to creep."
-        between = self._warmings(margin.low, margin.high)
-        below = f"{self.measures.warming(margin.likely)} ({between}) below where it would creep"
         if margin.low < 0:
-            return f"Between the layers it is in doubt: likely {below}."
-        return f"Between the layers it stays {below}."
-
-    def _warmings(self, low_k: float, high_k: float) -> str:
-        low, high = (self.measures.warming(number).partition(" ")[0] for number in (low_k, high_k))
-        return f"{low} to {high}"
+            too_warm, spare = self.measures.warming(-margin.low), self.measures.warming(margin.high)
+            return f"Between the layers it is in doubt: from {too_warm} too warm to {spare} to spare."
+        below = self.measures.warmings(margin.low, margin.high)
+        return f"Between the layers it stays {below} below where it would creep."
 
     def race(self, way: Way) -> str:
         """Write the address of the advice in which the new formula competes with all others."""
