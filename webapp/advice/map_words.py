@@ -79,7 +79,7 @@ def _hottest(heat_map: HeatMap, measures: Measures) -> str:
     else:
         first = f"Some coat holds for {asked} up to about {measures.temperature(sure)}, nine times in ten"
     if likely >= heat_map.air_c[-1]:
-        return f"{first}; from there to {end}, the end of the map, it may hold."
+        return f"{first}; from there to {end}, the end of the map, it may not hold."
     return f"{first}; above about {measures.temperature(likely)} none does."
 
 
@@ -122,5 +122,5 @@ def _name(row: MapRow, measures: Measures) -> str:
     air = measures.temperature(row.air_c)
     if row.hold_class == "fails":
         return f"from {air} no coat holds"
-    may = "" if row.hold_class == "holds" else ", which may hold"
+    may = "" if row.hold_class == "holds" else ", which may not hold"
     return f"from {air} {row.coat.name}{may}"
