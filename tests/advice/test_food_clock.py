@@ -7,7 +7,14 @@ from typing import Any
 import pytest
 
 from tests.advice.asking import asked
-from webapp.advice.food_clock import FoodClock, food_clock, food_clock_sentence, food_clock_short, rule_for_homes
+from webapp.advice.food_clock import (
+    FoodClock,
+    food_clock,
+    food_clock_sentence,
+    food_clock_short,
+    on_top_sentence,
+    rule_for_homes,
+)
 from webapp.catalogue.model import Catalogue
 from webapp.units import METRIC
 
@@ -23,7 +30,8 @@ PARTY = {"setting": "shade", "air_high_c": 30.0, "hold_hours": 3.0}
             2,
             None,
             4,
-            "You ask for 1 h 30 min out of the fridge; the rule for homes is 2 h. Your local food code comes first.",
+            "You ask for 1 h 30 min out of the fridge, counted from the start of the display; "
+            "the rule for homes is 2 h. Your local food code comes first.",
         ),
         (0.75, 3, 2, None, 4, "so serve it by 16:15."),
         (2.5, 3, 2, None, 4, "so already over on arrival."),
@@ -58,6 +66,30 @@ def test_drive_and_set_up_count_before_the_display(catalogue: Catalogue) -> None
     assert (counted.before_h, counted.out_h, counted.limit_h) == (0.75, 3.75, 2)
     assert counted.is_longer
     assert food_clock_short(counted) == "Food rule for homes: 2 h; you ask for 3 h 45 min"
+
+
+@pytest.mark.parametrize(
+    ("travel_minutes", "setup_h", "moment"),
+    [
+        (30.0, 0.25, "leaving the kitchen"),
+        (30.0, 0.0, "leaving the kitchen"),
+        (0.0, 0.25, "the start of setting up"),
+        (0.0, 0.0, "the start of the display"),
+    ],
+)
+def test_it_is_said_from_which_moment_the_hours_run(
+    catalogue: Catalogue, travel_minutes: float, setup_h: float, moment: str
+) -> None:
+    counted = food_clock(asked(**PARTY, travel_minutes=travel_minutes), catalogue, setup_h)
+    said = food_clock_sentence(counted, dt.time(15, 0), 4.0, METRIC)
+    assert f"out of the fridge, counted from {moment}; the rule" in said
+
+
+def test_what_is_not_counted_is_named_with_where_it_is() -> None:
+    for said in (on_top_sentence(), on_top_sentence(0.5)):
+        assert "the kitchen plan counts all, from the fridge door" in said
+        assert "sooner" in said
+    assert "only 30 min are counted" in on_top_sentence(0.5)
 
 
 def test_the_hours_are_those_of_the_data(catalogue: Catalogue) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from tests.advice.asking import TODAY, asked
-from webapp.advice.food_clock import food_clock, food_clock_sentence
+from webapp.advice.food_clock import food_clock, food_clock_sentence, on_top_sentence
 from webapp.advice.keeping import (
     Event,
     Keeping,
@@ -167,6 +167,14 @@ def test_without_set_up_the_home_rule_says_what_the_advice_says(catalogue: Catal
         brief = asked(**fields)
         told = food_clock_sentence(food_clock(brief, catalogue), brief.start_time, brief.start_c, METRIC)
         assert out_of_fridge(coat, catalogue, METRIC, Event(brief, TODAY)).rules[0].told == told
+
+
+def test_what_is_done_before_the_kitchen_is_left_is_said_to_come_on_top(catalogue: Catalogue) -> None:
+    coat = catalogue.formulations["swiss-butter"]
+    for setup_h in (0.0, 0.5):
+        out = out_of_fridge(coat, catalogue, METRIC, Event(asked(**ROOM), TODAY, setup_h))
+        assert out.on_top == on_top_sentence(setup_h)
+        assert out.steps[0].name.startswith("Leaves the kitchen")
 
 
 def test_above_90_fahrenheit_there_is_one_hour(catalogue: Catalogue) -> None:

@@ -9,8 +9,10 @@ from hypothesis import strategies as st
 
 from tests.advice.asking import THREE_TIERS, asked
 from tests.strategies import briefs
+from webapp.advice.food_clock import food_clock
 from webapp.advice.plan_options import PlanOptions
 from webapp.advice.work_plan import WorkOptions, plan_work
+from webapp.units import duration
 
 ROME = ZoneInfo("Europe/Rome")
 NOW = dt.datetime(2026, 6, 1, 9, tzinfo=ROME)
@@ -215,9 +217,26 @@ def test_the_kitchen_is_not_judged_by_the_heat_of_the_venue(plan):
 def test_the_end_of_the_rule_for_homes_is_counted_from_the_fridge(plan):
     work = plan(travel_minutes=30, hold_hours=3)
     out = next(row.start for row in work.rows if row.title == "Box")
-    assert work.serve_by.startswith(f"Out of the fridge {out:%H:%M}; the 2 h rule for homes ends")
+    said = f"Out of the fridge {out:%H:%M}; counted from the fridge door, the 2 h rule for homes ends"
+    assert work.serve_by.startswith(said)
     assert f"ends {out + dt.timedelta(hours=2):%H:%M}, before it is cut at 18:00." in work.serve_by
     assert f"allows 4 h from the cold: {out + dt.timedelta(hours=4):%H:%M}." in work.serve_by
+
+
+def test_the_plan_says_by_how_much_its_clock_is_over_sooner_than_that_of_the_advice(plan, advisor):
+    brief = asked(hold_hours=3, travel_minutes=30)
+    work = plan(travel_minutes=30, hold_hours=3)
+    counted = food_clock(brief, advisor.catalogue)
+    out = next(row.start for row in work.rows if row.title == "Box")
+    more_h = (work.cut - out).total_seconds() / 3600 - counted.out_h
+    assert more_h > 0
+    assert work.clocks[1].startswith(f"From the fridge door until it is cut: {duration(counted.out_h + more_h)}, ")
+    assert work.clocks[2].startswith(f"The advice counts {duration(counted.out_h)} of it, drive and display alone")
+    assert f"over {duration(more_h)} sooner than by the advice" in work.clocks[2]
+    # The two ends that a reader can see differ by just that.
+    assert f"ends {out + dt.timedelta(hours=2):%H:%M}" in work.serve_by
+    by_advice = work.display + dt.timedelta(hours=counted.limit_h - counted.before_h)
+    assert by_advice - dt.timedelta(hours=more_h) == out + dt.timedelta(hours=2)
 
 
 def test_in_the_heat_the_hour_is_said_with_its_limit(plan):

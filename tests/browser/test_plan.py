@@ -12,10 +12,11 @@ import io
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Visitor
+from tests.browser.conftest import PHONE, Visitor
+from tests.browser.states import GARDEN, STATES
 from tests.browser.test_axe import OPEN_ALL
-from tests.browser.test_paper import PX_PER_PT, SHEETS, SMALLEST, SMALLEST_PT, sides
-from tests.browser.test_walk import fill_in_the_garden_wedding, tier
+from tests.browser.test_paper import HEIGHTS, PX_PER_PT, RESERVE, SHEETS, SMALLEST, SMALLEST_PT, sides
+from tests.browser.test_walk import NARROWEST, TWICE_THE_TEXT_PX, fill_in_the_garden_wedding, tier
 from tests.outside.test_amounts import CUP_ML, LEAST, MOST, TBSP_ML, spread_cm2
 from webapp.kitchen.geometry import TierSize, footprint
 
@@ -59,6 +60,13 @@ ORDERS = {
     "48 cupcakes and a cutting cake": (cupcakes_and_a_cutting_cake, [size("round", 15, 10)], 48),
     "vegan sheet cake": (vegan_sheet_cake, [size("rectangle", 33, 5, 1, 23)], 0),
 }
+
+
+# At 60 cm an x-height of 0.52 em subtends 11 minutes of arc at 11 pt and 10 at 10 pt: twice what normal sight needs.
+ARMS_LENGTH_PT, STEPS_PT = 11, 10
+WEIGHTS_AND_CLOCKS = (".weigh", ".work-clock", ".work-table td")
+# Two syrups or a bath and a syrup, three batches of two sizes, three tiers with rosettes, dowels and a drive.
+HEAVIEST = f"/plan?{GARDEN}&date={DAY}&guests=90&filling=french-butter&coat="
 
 
 def ask(page: Page, order: str) -> None:
@@ -116,10 +124,37 @@ def test_weights_and_clocks_on_paper_are_read_at_arms_length(visitor: Visitor, o
     page.emulate_media(media="print")
     smallest, text = page.evaluate(SMALLEST)
     assert smallest >= SMALLEST_PT * PX_PER_PT - 0.01, text
-    # 11 pt is read by normal sight at 60 cm (2.5 mm of x-height subtend 14 minutes of arc).
-    for what in (".weigh", ".work-clock", ".work-table td"):
-        font_px = page.locator(what).first.evaluate("element => parseFloat(getComputedStyle(element).fontSize)")
-        assert font_px >= 11 * PX_PER_PT, what
+    for what in WEIGHTS_AND_CLOCKS:
+        assert font_pt(page, what) >= ARMS_LENGTH_PT, what
+
+
+def font_pt(page: Page, what: str) -> float:
+    """Return the size of the type of the first such thing [pt]."""
+    px: float = page.locator(what).first.evaluate("element => parseFloat(getComputedStyle(element).fontSize)")
+    return px / PX_PER_PT + 0.01
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+@pytest.mark.parametrize("coat", ["italian-butter", "swiss-butter"])
+def test_the_heaviest_plan_is_one_side_with_a_reserve(visitor: Visitor, coat: str, sheet: str) -> None:
+    # In one column it took 1.4 sides of A4 and 1.5 of Letter.
+    page = visitor.open(HEAVIEST + coat, (round(SHEETS[sheet]), 1000))
+    page.emulate_media(media="print")
+    height = page.evaluate("document.documentElement.getBoundingClientRect().height")
+    assert height < (1 - RESERVE) * HEIGHTS[sheet]
+    assert sides(page, sheet) == 1
+    assert font_pt(page, ".hot-steps li") >= STEPS_PT
+    for what in WEIGHTS_AND_CLOCKS:
+        assert font_pt(page, what) >= ARMS_LENGTH_PT, what
+
+
+def test_the_heaviest_plan_on_paper_leaves_out_no_step_and_no_caution(visitor: Visitor) -> None:
+    page = visitor.open(f"{HEAVIEST}italian-butter")
+    needed = (".hot-steps li", ".make .cautions li", ".work-cautions li", ".work-clock", ".weigh")
+    there = [page.locator(what).count() for what in needed]
+    page.emulate_media(media="print")
+    assert [page.locator(f"{what}:visible").count() for what in needed] == there
+    assert min(there) > 1
 
 
 def test_a_printed_plan_keeps_what_hands_need_and_its_cautions(visitor: Visitor) -> None:
@@ -151,3 +186,35 @@ def test_the_plan_can_be_changed_without_scripts(visitor: Visitor) -> None:
     expect(page.get_by_role("table")).to_contain_text("20.00 GBP")
     page.get_by_role("link", name="Back to the plan").click()
     expect(page.get_by_role("article")).to_contain_text("short of the 500 guests")
+
+
+def hidden_px(page: Page, table: str) -> int:
+    """Return by how much a table is wider than the box that it stands in [px]."""
+    width: int = page.locator(f"{table} .scroll").evaluate("box => box.scrollWidth - box.clientWidth")
+    return width
+
+
+@pytest.mark.parametrize("table", [".amounts", ".stack"])
+def test_on_a_phone_each_row_of_a_table_is_a_block_with_its_names(visitor: Visitor, table: str) -> None:
+    page = visitor.open(STATES["plan"], NARROWEST, scripts=False)
+    assert hidden_px(page, table) <= 0
+    page.set_viewport_size({"width": PHONE[0], "height": PHONE[1]})
+    page.context.new_cdp_session(page).send("Page.setFontSizes", {"fontSizes": {"standard": TWICE_THE_TEXT_PX}})
+    assert hidden_px(page, table) <= 0
+    grid = page.locator(f"{table} table")
+    names = grid.get_by_role("columnheader").all_inner_texts()
+    row = grid.get_by_role("row").last
+    named = [cell.get_attribute("data-title") for cell in row.get_by_role("cell").all()]
+    assert [row.get_by_role("rowheader").count(), *named] == [1, *names[1:]]
+    shown = row.get_by_role("cell").last.evaluate("cell => getComputedStyle(cell, '::before').content")
+    assert shown.replace('"', "") == f"{names[-1]}: "
+
+
+def test_from_a_tablet_on_and_on_paper_a_table_is_wide(visitor: Visitor) -> None:
+    page = visitor.open(STATES["plan"], (700, 900))
+    row = page.locator(".amounts tbody tr").last
+    assert row.evaluate("row => getComputedStyle(row).display") == "table-row"
+    page.set_viewport_size({"width": NARROWEST[0], "height": NARROWEST[1]})
+    assert row.evaluate("row => getComputedStyle(row).display") == "grid"
+    page.emulate_media(media="print")
+    assert row.evaluate("row => getComputedStyle(row).display") == "table-row"

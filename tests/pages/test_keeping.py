@@ -85,7 +85,7 @@ def test_a_pairing_shows_both_halves_and_the_stricter(reader: PageClient) -> Non
 def test_hours_out_are_counted_from_the_brief_with_the_set_up(reader: PageClient) -> None:
     page = reader.get(f"/keeping?coat=swiss-butter&setup_minutes=45&{EVENT}")
     text = plain(page)
-    assert "Leaves the fridge: on the road 13:45 14:15 30 min" in text
+    assert "Leaves the kitchen: on the road 13:45 14:15 30 min" in text
     assert "Together 13:45 16:00 2 h 15 min" in text
     assert "Rule for homes: shorter than the hours counted above" in text
     assert page.value("setup_minutes") == "45"
@@ -152,3 +152,22 @@ def test_what_the_diet_of_the_brief_bars_is_said(reader: PageClient) -> None:
     assert "Not for this brief" in text
     assert "French, all butter: Has" in text and "nothing from animals" in text
     assert "Not for this brief" not in plain(reader.get(f"/keeping?{EVENT}&diet=vegan&coat=american-plant"))
+
+
+def test_advice_keeping_and_plan_tell_one_clock(reader: PageClient) -> None:
+    event = f"{EVENT}&tiers-0-width_cm=20&date=2027-06-26"
+    advice, keeping = (plain(reader.get(f"{path}?{event}", follow=True)) for path in ("/advice", "/keeping"))
+    for said in (
+        "You ask for 1 h 30 min out of the fridge, counted from leaving the kitchen; the rule for homes is 2 h.",
+        "Boxing, dowels and setting up come on top and end the time sooner: the kitchen plan counts all, from the",
+    ):
+        assert said in advice
+        assert said in keeping
+    page = reader.get(f"/keeping?{event}")
+    (to_plan,) = (href for link in page.all("a") if (href := link.get("href") or "").startswith("/plan?"))
+    address, _, anchor = to_plan.partition("#")
+    plan = reader.get(address)
+    assert plan.by_id(anchor) is not None
+    told = plain(plan)
+    assert "counted from the fridge door, the 2 h rule for homes ends" in told
+    assert "The advice counts 1 h 30 min of it, drive and display alone" in told

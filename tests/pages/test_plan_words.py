@@ -53,6 +53,12 @@ def test_syrups_of_different_batches_are_told_apart():
     said = words.batch_words(made.makings[0], made, METRIC)
     assert len(said.titles) == 2
     assert [title for title, _ in said.steps] == list(said.titles)
+    (_, first), (_, later) = said.steps
+    assert len(first) > 1
+    (only,) = later
+    # Its own water and mass in the pan, and not a word of what is as before.
+    assert "The pan then holds" in only and only.endswith("Then as for batch 1.")
+    assert "Usually" in first[0] and "Usually" not in only
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ from webapp.catalogue.model import Catalogue
 from webapp.kitchen.keeping import TimeRule, home_rule
 from webapp.units import Measures, duration
 
+DISPLAY = "the start of the display"
 FRIDGE_C = 8.0  # a coat warmer than this was not in the fridge just before, assumption
 
 
@@ -19,12 +20,14 @@ class FoodClock:
     """Hours out of refrigeration [h]: as asked, as the rule for homes allows, and what passes before the display.
 
     ``hot_above_c`` is the air [°C] above which the rule's shorter hours apply; none where its usual ones do.
+    ``counts_from`` names the moment from which the hours run: what is done cold before it is not in them.
     """
 
     out_h: float
     limit_h: float
     before_h: float
     hot_above_c: float | None = None
+    counts_from: str = DISPLAY
 
     @property
     def is_longer(self) -> bool:
@@ -41,12 +44,17 @@ def rule_for_homes(brief: Brief, catalogue: Catalogue) -> TimeRule:
 def food_clock(brief: Brief, catalogue: Catalogue, setup_h: float = 0.0) -> FoodClock:
     """Count the hours that a brief asks for, with a set-up before the display [h], against the rule for homes."""
     rule, before_h = rule_for_homes(brief, catalogue), brief.travel_minutes / 60 + setup_h
-    return FoodClock(before_h + brief.hold_hours, rule.allows_h, before_h, rule.hot_above_c)
+    counts_from = "the start of setting up" if setup_h else DISPLAY
+    if brief.travel_minutes:
+        counts_from = "leaving the kitchen"
+    return FoodClock(before_h + brief.hold_hours, rule.allows_h, before_h, rule.hot_above_c, counts_from)
 
 
 def food_clock_sentence(counted: FoodClock, start: dt.time, start_c: float, measures: Measures) -> str:
     """Say how long the cake is asked to be out of the fridge, and until when the rule for homes allows it."""
-    since = "the fridge" if start_c <= FRIDGE_C else "the kitchen, where its time out began before"
+    since = f"the fridge, counted from {counted.counts_from}"
+    if start_c > FRIDGE_C:
+        since = "the kitchen, where its time out began before"
     asked = f"you ask for {duration(counted.out_h)} out of {since}"
     hot = "" if counted.hot_above_c is None else f", as it is above {measures.temperature(counted.hot_above_c)}"
     rule = f"the rule for homes is {duration(counted.limit_h)}{hot}"
@@ -56,6 +64,15 @@ def food_clock_sentence(counted: FoodClock, start: dt.time, start_c: float, meas
     by = f"serve it by {left}" if counted.limit_h > counted.before_h else "already over on arrival"
     told = sentence(f"{asked}; {rule}, so {by}")
     return f"{told} Keep it cold until later, or ask your local food authority what applies."
+
+
+def on_top_sentence(setup_h: float = 0.0) -> str:
+    """Say what a plan of the work counts beyond these hours, of which a set-up [h] may be counted here."""
+    if setup_h:
+        more = f"Of boxing, dowels and setting up only {duration(setup_h)} are counted; the rest ends the time sooner"
+    else:
+        more = "Boxing, dowels and setting up come on top and end the time sooner"
+    return f"{more}: the kitchen plan counts all, from the fridge door."
 
 
 def food_clock_short(counted: FoodClock) -> str:

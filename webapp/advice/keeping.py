@@ -15,7 +15,7 @@ import numpy as np
 
 from webapp.advice import phrases
 from webapp.advice.brief import Brief
-from webapp.advice.food_clock import FRIDGE_C, FoodClock, food_clock, food_clock_sentence
+from webapp.advice.food_clock import FRIDGE_C, FoodClock, food_clock, food_clock_sentence, on_top_sentence
 from webapp.advice.heat import warm_cake
 from webapp.advice.keeping_words import (
     FOLLOWED,
@@ -118,9 +118,10 @@ class TimeRow:
 
 @dataclass(frozen=True, slots=True)
 class OutOfFridge:
-    """The event's own timeline [h] against the rules of time."""
+    """The event's own timeline [h] against the rules of time, and what comes on top of it."""
 
     out_h: float
+    on_top: str
     steps: tuple[Step, ...]
     rules: tuple[TimeRow, ...]
 
@@ -260,7 +261,7 @@ def out_of_fridge(coat: Formulation, catalogue: Catalogue, measures: Measures, e
     rows = [TimeRow(catalogue.rules["time-out"], "Rule for homes", told, was_cold and not counted.is_longer)]
     for rule in (four_hour_rule(brief.start_c, catalogue), six_hour_rule(brief.start_c, peak.high, catalogue)):
         rows.append(_time_row(rule, event, counted, peak, catalogue, measures))
-    return OutOfFridge(counted.out_h, _steps(event), tuple(rows))
+    return OutOfFridge(counted.out_h, on_top_sentence(event.setup_h), _steps(event), tuple(rows))
 
 
 def coat_peak(coat: Formulation, catalogue: Catalogue, event: Event) -> Range:
@@ -305,9 +306,8 @@ def _why_not(rule: TimeRule, event: Event, peak: Range, catalogue: Catalogue, me
 
 def _steps(event: Event) -> tuple[Step, ...]:
     brief, travel_h = event.brief, event.brief.travel_minutes / 60
-    left = "Leaves the fridge: on the road" if brief.start_c <= FRIDGE_C else "Leaves the kitchen: on the road"
     stretches = [
-        (left, travel_h, brief.travel_air_c),
+        ("Leaves the kitchen: on the road", travel_h, brief.travel_air_c),
         ("Set-up", event.setup_h, brief.warmest_c),
         ("On display until cut", brief.hold_hours, brief.warmest_c),
     ]

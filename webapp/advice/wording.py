@@ -37,7 +37,7 @@ from webapp.advice.contract import (
     TierCourseOut,
 )
 from webapp.advice.firmer_fat import FirmerFat
-from webapp.advice.food_clock import food_clock, food_clock_sentence, food_clock_short
+from webapp.advice.food_clock import food_clock, food_clock_sentence, food_clock_short, on_top_sentence
 from webapp.advice.heat import PartHold
 from webapp.advice.levers import Lever
 from webapp.advice.own_formulas import as_typed
@@ -375,9 +375,6 @@ def _stress(answer: Answer, measures: Measures) -> StressOut:
     )
 
 
-NOT_COUNTED = "Boxing, dowels and setting up come on top: the kitchen plan adds them."
-
-
 def _food_clock(record: Record, measures: Measures) -> FoodClockOut:
     """Set the hours out of the fridge that the brief asks for beside the rule for homes."""
     brief, counted = record.brief, food_clock(record.brief, record.catalogue)
@@ -386,7 +383,7 @@ def _food_clock(record: Record, measures: Measures) -> FoodClockOut:
         limit_h=counted.limit_h,
         is_longer=counted.is_longer,
         short=food_clock_short(counted),
-        sentence=f"{food_clock_sentence(counted, brief.start_time, brief.start_c, measures)} {NOT_COUNTED}",
+        sentence=f"{food_clock_sentence(counted, brief.start_time, brief.start_c, measures)} {on_top_sentence()}",
         source=record.catalogue.rules["time-out"].source,
     )
 

@@ -191,9 +191,7 @@ def _crust(coat: Formulation, brief: Brief, catalogue: Catalogue) -> Minutes | N
     return Minutes(minutes[1], minutes[0], minutes[2])
 
 
-def _making(
-    formulation: Formulation, batches: int, brief: Brief, catalogue: Catalogue
-) -> tuple[Minutes, dt.timedelta]:
+def _making(formulation: Formulation, batches: int, brief: Brief, catalogue: Catalogue) -> tuple[Minutes, dt.timedelta]:
     """Return the minutes to make so many batches of a buttercream, and how long before the display it may be made.
 
     By the low end of how long it keeps chilled, counted until the cake is cut: a filled cake keeps no longer.
@@ -302,14 +300,13 @@ def _clocks(kitchen: _Kitchen) -> Iterator[str]:
     indoors_h = home_rule(catalogue.fact("kitchen", "air").value, catalogue).allows_h
     venue = rule_for_homes(brief, catalogue)
     stretches = [
-        (sum(one.task.minutes for one in run), run[0].tier)
-        for run in _runs(described)
-        if run[0].tier is not None
+        (sum(one.task.minutes for one in run), run[0].tier) for run in _runs(described) if run[0].tier is not None
     ]
     away = sum(one.task.minutes for one in described if one.task.is_away)
     making = max((out_of_the_cold(described, tier) for _, tier in stretches if tier is not None), default=0)
     yield from words.out_in_the_kitchen(max(stretches, default=None), indoors_h)
     yield words.out_for_the_table(making, away, brief.hold_hours, (indoors_h, venue.allows_h))
+    yield from filter(None, [words.out_in_the_advice(away, brief.hold_hours, brief.travel_minutes)])
 
 
 def _serve_by(kitchen: _Kitchen, found: Schedule, cut: dt.datetime) -> str:

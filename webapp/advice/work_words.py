@@ -371,6 +371,7 @@ def out_in_the_kitchen(longest: tuple[int, str] | None, limit_h: float) -> Itera
 def out_for_the_table(making: int, away: int, hold_h: float, limits_h: tuple[float, float]) -> str:
     """Say how long the cake is out until it is cut, against the rule in the venue, and with the making in all.
 
+    Counted from the fridge door: ``away`` [min] holds all that is done for the delivery, not the drive alone.
     ``limits_h`` are the hours of the rule in the kitchen and in the warmest air after it.
     """
     usual_h, venue_h = limits_h
@@ -379,9 +380,22 @@ def out_for_the_table(making: int, away: int, hold_h: float, limits_h: tuple[flo
     told, in_all = ("more than" if h > limit else "within" for h, limit in ((out, venue_h), (total, usual_h)))
     hot = " in such heat" if venue_h < usual_h else ""
     return (
-        f"From leaving the fridge until it is cut: {duration(out)}, {told} the {duration(venue_h)} of that rule{hot}. "
+        f"From the fridge door until it is cut: {duration(out)}, {told} the {duration(venue_h)} of that rule{hot}. "
         f"With the making, {duration(total)} in all, {in_all} its {duration(usual_h)}; "
         "your local food code comes first."
+    )
+
+
+def out_in_the_advice(away: int, hold_h: float, drive_min: float) -> str:
+    """Say how much of the time out of the fridge the advice counts, so that nobody takes its hours for all."""
+    counted, from_door = drive_min / 60 + hold_h, away / 60 + hold_h
+    if from_door - counted < 1 / 60:
+        return ""
+    parts = "drive and display" if drive_min else "the display"
+    more = duration(from_door - counted)
+    return (
+        f"The advice counts {duration(counted)} of it, {parts} alone; the rest of the delivery takes {more} more, "
+        f"so by this plan the rule’s time is over {more} sooner than by the advice."
     )
 
 
@@ -391,8 +405,8 @@ def serve_by(out: dt.datetime, cut: dt.datetime, home: TimeRule, business: TimeR
     ends = _exactly_after(out, home.allows_h)
     late = f", before it is cut at {_clock_on(cut, out)}" if ends < cut.astimezone(dt.UTC) else ""
     said = (
-        f"Out of the fridge {out:%H:%M}; the {duration(home.allows_h)} rule for homes{hot} ends "
-        f"{_clock_on(ends.astimezone(out.tzinfo), out)}{late}."
+        f"Out of the fridge {out:%H:%M}; counted from the fridge door, "
+        f"the {duration(home.allows_h)} rule for homes{hot} ends {_clock_on(ends.astimezone(out.tzinfo), out)}{late}."
     )
     if business.why_not:
         return f"{said} It leaves too warm for the 4 h that the law may allow a business."

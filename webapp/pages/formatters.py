@@ -171,7 +171,9 @@ def fact_range(fact: Fact, measures: Measures) -> str:
         ends = f"{tidy(100 * fact.low)} to {tidy(100 * fact.high)} %"
         return _ranged(f"{tidy(100 * fact.value)} %", ends, fact)
     unit = "" if fact.unit == "-" else f" {_UNITS.get(fact.unit, fact.unit)}"
-    return _ranged(f"{tidy(fact.value)}{unit}", f"{tidy(fact.low)} to {tidy(fact.high)}", fact)
+    # What follows from a formula alone has no range; more than three digits of it would be none either.
+    value = float(f"{fact.value:.3g}") if fact.basis == "computed" else fact.value
+    return _ranged(f"{tidy(value)}{unit}", f"{tidy(fact.low)} to {tidy(fact.high)}", fact)
 
 
 def _ranged(value: str, ends: str, fact: Fact) -> str:

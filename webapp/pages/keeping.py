@@ -63,6 +63,7 @@ def show() -> Response:
         brief=brief,
         brief_address=address_of(brief, "/") if brief is not None else "",
         advice_address=address_of(brief) if brief is not None else "",
+        plan_address=address_of(brief, "/plan") if brief is not None else "",
         citations=titles_of(catalogue),
         measures=measures,
         says=SAYS,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -211,7 +212,25 @@ def _once(titles: Sequence[str], said: Sequence[tuple[str, ...]]) -> tuple[tuple
     """Give the hot steps of each batch under its title, and those that all share only once."""
     if len(set(said)) == 1:
         return (("", said[0]),) if said[0] else ()
-    return tuple((title, steps) for title, steps in zip(titles, said, strict=True) if steps)
+    told = (said[0], *(_after_the_first(steps, said[0]) for steps in said[1:]))
+    return tuple((title, steps) for title, steps in zip(titles, told, strict=True) if steps)
+
+
+def _after_the_first(steps: tuple[str, ...], first: tuple[str, ...]) -> tuple[str, ...]:
+    """Leave out the last sentences that are those of the first batch, word for word."""
+    here, there = ([*_sentences(each)] for each in (steps, first))
+    alike = 0
+    while alike < min(len(here), len(there)) - 1 and here[-1 - alike][1] == there[-1 - alike][1]:
+        alike += 1
+    if not alike:
+        return steps
+    kept = [*here[: len(here) - alike], (here[-1 - alike][0], "Then as for batch 1.")]
+    return tuple(" ".join(said for _, said in step) for _, step in groupby(kept, key=lambda each: each[0]))
+
+
+def _sentences(steps: Sequence[str]) -> Iterator[tuple[int, str]]:
+    """Yield every sentence with the place of its step."""
+    return ((place, said) for place, step in enumerate(steps) for said in re.split(r"(?<=\.) (?=[A-Z])", step))
 
 
 def _titles(batches: Sequence[Batch], part: str | None) -> Iterator[str]:
@@ -289,10 +308,16 @@ def egg_words(plan: KitchenPlan) -> list[str]:
         return []
     used = [counted(n, part) for n, part in ((eggs.whites, "white"), (eggs.yolks, "yolk")) if n]
     said = [f"Crack {counted(eggs.eggs, plan.options.egg_size + ' egg')}: {' and '.join(used)} are used."]
-    if eggs.whites and eggs.yolks:
-        said.append(f"Whites and yolks come from the same eggs; apart it would take {eggs.apart}.")
     said += _egg_over(plan)
     return said
+
+
+def shared_eggs_words(plan: KitchenPlan) -> str:
+    """Say what is saved where one buttercream takes the whites and the other the yolks."""
+    eggs = plan.eggs
+    if eggs is None or not (eggs.whites and eggs.yolks):
+        return ""
+    return f"Whites and yolks come from the same eggs; apart it would take {eggs.apart}."
 
 
 def _egg_over(plan: KitchenPlan) -> Iterator[str]:
