@@ -32,35 +32,40 @@ def firmer_fat(
     """Return the smallest swap of fat that makes a coat hold within every limit; none where no share does."""
     found = []
     for swap in fat_swaps(coat.formulation, catalogue.substitutions, catalogue.ingredients):
-        variants = [_variant(coat.formulation, swap, catalogue.ingredients, step) for step in range(1, STEPS + 1)]
-        chances = _Chances(variants, heat, softness, catalogue)
+        chances = _Chances(coat.formulation, swap, heat, softness, catalogue)
         least = chances.first_that_holds()
-        if least is not None and _is_allowed(coat, variants[least], situation, catalogue):
-            found.append(FirmerFat(swap, (least + 1) / STEPS, chances.of(least), variants[least]))
+        if least is not None and _is_allowed(coat, least.formulation, situation, catalogue):
+            found.append(least)
     return min(found, key=lambda each: each.share, default=None)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Chances:
-    """The chance of holding of formulas with more and more of a firmer fat, each computed when first asked."""
+    """The chance of holding of a formula with more and more of a firmer fat, each computed when first asked."""
 
-    variants: list[Formulation]
+    formulation: Formulation
+    swap: Substitution
     heat: CakeHeat
     softness: Softness
     catalogue: Catalogue
 
-    def of(self, index: int) -> float:
-        return coat_hold(self.variants[index], self.heat, self.softness, self.catalogue).look.chance
+    def of(self, step: int) -> FirmerFat:
+        made = _variant(self.formulation, self.swap, self.catalogue.ingredients, step)
+        chance = coat_hold(made, self.heat, self.softness, self.catalogue).look.chance
+        return FirmerFat(self.swap, step / STEPS, chance, made)
 
-    def first_that_holds(self) -> int | None:
+    def first_that_holds(self) -> FirmerFat | None:
         """Find it by halving; more of a firmer fat holds longer."""
-        low, high = -1, len(self.variants) - 1
-        if self.of(high) < HOLDS_FROM:
+        low, high, found = 0, STEPS, self.of(STEPS)
+        if found.chance < HOLDS_FROM:
             return None
         while high - low > 1:
-            middle = (low + high) // 2
-            low, high = (low, middle) if self.of(middle) >= HOLDS_FROM else (middle, high)
-        return high
+            middle = self.of((low + high) // 2)
+            if middle.chance >= HOLDS_FROM:
+                high, found = (low + high) // 2, middle
+            else:
+                low = (low + high) // 2
+        return found
 
 
 def fat_swaps(

@@ -66,26 +66,32 @@ class _Stack:
 
     film: Array  # (B, 1, 1)
     decay: Array
-    drive: Array
+    settled: Array  # amplitudes that steady surroundings bring about in the end, for each zone
     read: Array
     at_once: Array
+    steady: Array  # what is read in the end
     start: Array
     areas: Array  # (B, 1, zones)
     store: Array
-    store_at_once: Array
+    store_steady: Array
 
     @classmethod
     def of(cls, modes: Sequence[TierModes]) -> _Stack:
+        decay = np.stack([m.decay for m in modes])[:, :, None]
+        settled = np.stack([m.drive for m in modes]) / decay
+        read, at_once = np.stack([m.read for m in modes]), np.stack([m.at_once for m in modes])
+        store = np.stack([m.store for m in modes])[:, None]
         return cls(
             film=np.array([m.film for m in modes])[:, None, None],
-            decay=np.stack([m.decay for m in modes])[:, :, None],
-            drive=np.stack([m.drive for m in modes]),
-            read=np.stack([m.read for m in modes]),
-            at_once=np.stack([m.at_once for m in modes]),
+            decay=decay,
+            settled=settled,
+            read=read,
+            at_once=at_once,
+            steady=read @ settled + at_once,
             start=np.stack([m.start for m in modes])[:, :, None],
             areas=np.stack([m.areas for m in modes])[:, None],
-            store=np.stack([m.store for m in modes])[:, None],
-            store_at_once=np.stack([m.store_at_once for m in modes])[:, None],
+            store=store,
+            store_steady=store @ settled + np.stack([m.store_at_once for m in modes])[:, None],
         )
 
 
@@ -256,7 +262,7 @@ def heat_balance(
     stack = _stack(bodies, exposure, modes)
     stored, inflow = [], []
     for now in _march(stack, _Balances(bodies, exposure, draws, absorptance), start_c):
-        content = stack.store @ now.state + stack.store_at_once @ now.forcing
+        content = stack.store @ now.lag + stack.store_steady @ now.forcing
         stored.append(draws.capacity * content[:, 0])
         inflow.append((stack.areas @ now.balance.gain(now.surface)[0])[:, 0])
     return np.stack(stored, axis=1), np.stack(inflow, axis=1)
@@ -278,7 +284,7 @@ def _stacked(bodies: tuple[TierBody, ...], films: tuple[float, ...]) -> _Stack:
 class _Moment:
     """The bodies at one time of the course; no reading at the start, when all is at one temperature."""
 
-    state: Array
+    lag: Array
     forcing: Array
     surface: Array
     reading: Array | None
@@ -287,49 +293,53 @@ class _Moment:
 
 
 def _march(stack: _Stack, balances: _Balances, start_c: float) -> Iterator[_Moment]:
-    """Go through the course one time after the other; a repeated time changes the surroundings alone."""
-    hours, draws = balances.hours, balances.draws
+    """Go through the course one time after the other; a repeated time changes the surroundings alone.
+
+    Followed is how far the modes lag behind what the surroundings of the moment would bring about in the end: it
+    only fades, and grows as the surroundings change.
+    """
+    hours, draws, zones = balances.hours, balances.draws, len(ZONES)
     steps = _Steps(stack, draws)
     seen = stack.film * draws.conductivity
-    state = stack.start * start_c + np.zeros((1, 1, len(draws)))
-    surface = np.full((len(stack.film), len(ZONES), len(draws)), float(start_c))
+    surface = np.full((len(stack.film), zones, len(draws)), float(start_c))
     forcing, trend, reading = surface, None, None
-    read_surface, surface_at_once = stack.read[:, : len(ZONES)].copy(), stack.at_once[:, : len(ZONES)].copy()
-    pull = stack.drive @ forcing
-    rise, added = np.empty_like(pull), np.empty_like(pull)  # kept, as making them anew takes longer than filling them
+    lag = stack.start * start_c - stack.settled @ forcing
+    added = np.empty_like(lag)  # kept, as making it anew takes longer than filling it
+    read_surface, steady_surface = stack.read[:, :zones].copy(), stack.steady[:, :zones].copy()
     for n in range(len(hours)):
         step = float(hours[n] - hours[n - 1]) if n else 0.0
         balance = balances.at(n)
         if step > _SHORTEST_H:
-            kept, whole, end, response = steps.weights(step)
-            state *= kept
-            state += np.multiply(whole, pull, out=added)
+            kept, behind, response = steps.weights(step)
+            lag *= kept
             guess = forcing if trend is None else forcing + step * trend
-            trial = read_surface @ state + surface_at_once @ forcing + response * (guess - forcing)
+            trial = read_surface @ lag + steady_surface @ forcing + response * (guess - forcing)
             ahead, water = balance.settled(trial, guess, response, seen)
             change = ahead - forcing
-            pull += np.matmul(stack.drive, change, out=rise)
-            state += np.multiply(end, rise, out=added)
+            np.matmul(stack.settled, change, out=added)
+            added *= behind
+            lag -= added
             trend = change / step
-            read = stack.read @ state + stack.at_once @ ahead
-            surface, reading = read[:, : len(ZONES)], read[:, len(ZONES) :]
+            read = stack.read @ lag + stack.steady @ ahead
+            surface, reading = read[:, :zones], read[:, zones:]
         else:
             ahead, water = balance.settled(surface, forcing, steps.at_once, seen)
             trend = None
-            surface = surface + surface_at_once @ (ahead - forcing)
-            pull = stack.drive @ ahead
+            change = ahead - forcing
+            surface = surface + stack.at_once[:, :zones] @ change
+            lag -= stack.settled @ change
         forcing = ahead
-        yield _Moment(state, forcing, surface, reading, water, balance)
+        yield _Moment(lag, forcing, surface, reading, water, balance)
 
 
 class _Steps:
-    """Exact weights of a step of each length: what is kept, what a steady pull adds and a rising one."""
+    """Exact weights of a step of each length: of a lag what is kept, and what a change along the step adds to it."""
 
     def __init__(self, stack: _Stack, draws: Draws) -> None:
         zones = np.arange(len(ZONES))
         self._decay = stack.decay
         # How each zone's surface follows its own surroundings: mode by mode, and without delay.
-        self._own = stack.read[:, zones] * np.swapaxes(stack.drive, 1, 2)
+        self._own = stack.read[:, zones] * np.swapaxes(stack.settled, 1, 2)
         self.at_once = stack.at_once[:, zones, zones][:, :, None]
         # Draws stepped once for each shift of the air share their weights.
         pace = draws.conductivity / draws.capacity
@@ -337,18 +347,18 @@ class _Steps:
         self._is_shared = len(self._pace) < len(pace)
         if not self._is_shared:
             self._pace = pace
-        self._known: dict[int, tuple[Array, Array, Array, Array]] = {}
+        self._known: dict[int, tuple[Array, Array, Array]] = {}
 
-    def weights(self, step_h: float) -> tuple[Array, Array, Array, Array]:
+    def weights(self, step_h: float) -> tuple[Array, Array, Array]:
         key = round(step_h * 3_600_000)
         if key not in self._known:
             x = self._decay * (step_h * 3600 * self._pace)
             gone = np.expm1(-x)
-            end = (1 + gone / x) / self._decay
-            found = (1 + gone, -gone / self._decay, end, self._own @ end + self.at_once)
+            behind = -gone / x
+            found = (1 + gone, behind, self._own @ (1 - behind) + self.at_once)
             if self._is_shared:
-                kept, whole, end, response = (weight[..., self._draw] for weight in found)
-                found = (kept, whole, end, response)
+                kept, behind, response = (weight[..., self._draw] for weight in found)
+                found = (kept, behind, response)
             self._known[key] = found
         return self._known[key]
 
