@@ -94,7 +94,7 @@ def test_the_car_is_told_only_where_there_is_a_drive() -> None:
 
 
 def test_the_day_is_the_next_midsummer_saturday() -> None:
-    assert assumed(setting="shade")["date"] == "The day was taken as 26 June 2027."
+    assert assumed(setting="shade")["date"] == "The day is 26 June 2027."
 
 
 def test_a_day_that_is_past_is_told_though_it_was_given() -> None:
@@ -105,9 +105,9 @@ def test_a_day_that_is_past_is_told_though_it_was_given() -> None:
 def test_numbers_are_in_the_reader_s_measures() -> None:
     brief = asked(setting="shade", air_high_c=31)
     metric, us = ({out.field: out.text for out in assumptions(brief, TODAY, measures)} for measures in (METRIC, US))
-    assert metric["air_low_c"] == "The night's coolest air was taken as 22 °C."
-    assert us["air_low_c"] == "The night's coolest air was taken as 72 °F."
-    assert us["tiers"] == "One round tier was taken, 7.75 in across and 4.75 in high, with 3 layers."
+    assert metric["air_low_c"] == "The night cools to 22 °C."
+    assert us["air_low_c"] == "The night cools to 72 °F."
+    assert us["tiers"] == "There is one round tier, 7.75 in across and 4.75 in high, with 3 layers."
 
 
 def test_what_was_taken_can_be_asked_as_a_field() -> None:

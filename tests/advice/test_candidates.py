@@ -108,3 +108,12 @@ def test_wishes_and_limits_are_passed_on(catalogue: Catalogue) -> None:
     assert situation.sponge_sweetness == catalogue.fact("sponge-sweetness:5", "sweetness")
     assert (situation.diet, situation.equipment) == ({"vegan"}, frozenset())
     assert situation.importance == {"heat": 4}
+
+
+def test_what_is_computed_says_in_which_unit_and_from_what(candidates: list[Candidate]) -> None:
+    # Seen to fail: waxy fat without a unit, the margin without what it is.
+    units = {name: "g/100g" for name in ("sweetness", "sugar", "fat", "water", "waxy_fat")}
+    units |= {"energy_kcal": "kcal/100g", "filling_margin": "K"}
+    for candidate in candidates:
+        assert {name: candidate.facts[name].unit for name in units} == units
+        assert all(candidate.facts[name].locator for name in units)

@@ -84,7 +84,7 @@ def test_a_cake_cut_at_once_needs_no_hours() -> None:
     [
         ("holds", "Likely to hold 4 h (2 h to 6 h); you need 3 h."),
         ("marginal", "It may not hold: it lasts the 3 h you need nearly always; likely 4 h (2 h to 6 h)."),
-        ("no-coat-holds", "No coat holds like this; even the best is likely to hold 4 h (2 h to 6 h); you need 3 h."),
+        ("no-coat-holds", "Even the best coat is likely to hold 4 h (2 h to 6 h); you need 3 h."),
     ],
 )
 def test_the_headline_leads_with_the_verdict(verdict: str, said: str) -> None:
@@ -122,12 +122,12 @@ def test_a_part_is_said_with_its_range_and_its_chance() -> None:
 
 def test_a_part_that_is_soft_on_arrival_is_said_to_be() -> None:
     said = phrases.part_sentence("the filling", part(0.0, 0.0, 0.0, 0.0, 0.0), 3)
-    assert said == "The filling is likely to be soft on arrival; long enough hardly ever."
+    assert said == "The filling is likely to be soft on arrival; hardly ever long enough."
 
 
 def test_a_part_of_a_cake_cut_at_once_only_has_to_arrive() -> None:
     said = phrases.part_sentence("the piping", part(12.0, 12.0, needed_h=0), 0)
-    assert said == "The piping likely keeps its shape 12 h or more; in shape on arrival nearly always."
+    assert said == "The piping likely keeps its shape 12 h or more; nearly always in shape on arrival."
 
 
 def test_the_setting_is_said_in_the_reader_s_degrees() -> None:
@@ -161,8 +161,9 @@ def test_stress_is_said_for_heat_for_delay_and_for_both() -> None:
     fine, hot = part(12.0, 12.0, 3.5, 3.5), part(3.5, 1.0, 1.0, 1.0)
     stress = stress_of(CoatHold(fine, None, fine), [CoatHold(hot, None, hot)] * 3, asked())
     assert phrases.stress_sentence(stress, METRIC) == (
-        "It can get 0 to 1 °C hotter: from the first it is in doubt, at the last as likely lost as kept. 3 °C hotter "
-        "than given it holds about 3 times in 10; cut an hour late, about 5 times in 10; both, hardly ever."
+        "It can get 0 to 1 °C hotter: doubt begins at the first figure; at the second it is as likely lost as kept. "
+        "3 °C hotter than given it holds about 3 times in 10; cut an hour late, about 5 times in 10; with both, "
+        "hardly ever."
     )
     assert "5 °F hotter" in phrases.stress_sentence(stress, US)
 
@@ -174,7 +175,7 @@ def test_heat_to_spare_is_told_from_the_first_doubt_to_an_even_chance() -> None:
         return phrases.stress_sentence(stress_of(holds[0], holds[1:], asked()), METRIC)
 
     assert told([1.0, 1.0, 0.8, 0.2]).startswith(
-        "It can get 2 to 5 °C hotter: from the first it is in doubt, at the last as likely lost as kept."
+        "It can get 2 to 5 °C hotter: doubt begins at the first figure; at the second it is as likely lost as kept."
     )
     assert told([1.0, 1.0, 0.8, 0.6]).startswith("It can get 2 °C to more than 6 °C hotter: ")
     assert "It can get" not in told([1.0, 1.0, 1.0, 1.0])
@@ -217,8 +218,21 @@ def test_a_deadline_is_given_unless_nothing_holds(
     assert phrases.deadline(dt.time(15, 0), needed, assured, fails) == said
 
 
+def test_what_has_no_tiers_is_served_and_not_cut() -> None:
+    at_three = dt.time(15, 0)
+    assert phrases.deadline(at_three, 3, None, False, has_tiers=False) == (
+        "Serve at 18:00 as planned; the look keeps longer than that."
+    )
+    assert phrases.deadline(at_three, 3, 2.4, False, has_tiers=False) == (
+        "Serve by 17:20: until then nine in ten keep their look."
+    )
+    assert phrases.deadline(at_three, 0, None, False, has_tiers=False) == "Serve them on arrival."
+
+
 def test_how_sure_is_said_of_the_coat_and_of_what_comes_near() -> None:
-    assert phrases.sure_sentence("American", 0.95, 0.8, 0) == "We are sure of American outside."
-    assert phrases.sure_sentence("Swiss", 0.7, 0.8, 0, "on top") == "Swiss on top is likely right."
+    assert phrases.sure_sentence("American", 0.95, 0.8, 0) == "American outside is clearly the best choice."
+    assert phrases.sure_sentence("Swiss", 0.7, 0.8, 0, "on top") == "Swiss on top is most likely the best choice."
     assert phrases.sure_sentence("American", 0.7, 0.2, 0).endswith("What goes between is a matter of taste.")
-    assert "6 others of the best ten do about as well" in phrases.sure_sentence("American", 0.4, 0.2, 6)
+    assert "Six other pairings do about as well" in phrases.sure_sentence("American", 0.4, 0.2, 6)
+    assert "One other pairing does about as well" in phrases.sure_sentence("American", 0.4, 0.2, 1)
+    assert "At least nine other pairings" in phrases.sure_sentence("American", 0.4, 0.2, 9)

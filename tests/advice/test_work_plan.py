@@ -285,3 +285,38 @@ def test_the_oven_loads_that_baking_counts_are_told(plan):
 def test_a_day_that_was_assumed_is_told(plan):
     assert plan().assumed_day == ""
     assert plan(date=None).assumed_day.startswith("The day was assumed: no date was given, so Saturday ")
+
+
+def test_a_buttercream_made_long_before_its_use_waits_in_the_fridge(plan):
+    """Seen to fail: it was made on the evening before and nothing said where it stood until noon."""
+    work = plan("italian-butter", "swiss-butter", WorkOptions(coat_batches=7, filling_batches=3), tiers=THREE_TIERS)
+    made = {row.title: row for row in work.rows if row.title.startswith("Make the")}
+    used = min(row.start for row in work.rows if row.title.startswith("Level and fill"))
+    assert used - made["Make the filling"].end > dt.timedelta(hours=2)
+    (wait,) = made["Make the filling"].then
+    assert wait.is_in_fridge and (wait.start, wait.end) == (made["Make the filling"].end, used)
+    assert wait.text.startswith("cover it, into the fridge") and wait.of == "the filling"
+
+
+@pytest.mark.parametrize("batches", [1, 2, 7])
+def test_it_is_told_only_where_it_would_stand_longer_than_the_rule_for_homes_allows(plan, batches):
+    work = plan("swiss-butter", "french-butter", WorkOptions(coat_batches=batches, filling_batches=batches))
+    used = min(row.start for row in work.rows if row.title.startswith("Level and fill"))
+    for row in work.rows:
+        if row.title.startswith("Make the"):
+            assert bool(row.then) == (used - row.end > dt.timedelta(hours=2))
+
+
+def test_the_buttercream_that_is_not_in_use_goes_back_into_the_fridge_too(plan):
+    assert any("So does the buttercream that is not in use, covered." in line for line in plan().clocks)
+
+
+def test_many_batches_of_a_small_mixer_are_made_over_several_days(plan):
+    """Seen to fail: making them was one task longer than any working day, and no change made it fit."""
+    evenings = WorkOptions(dt.time(16), dt.time(22), coat_batches=16, days_ahead=5)
+    work = plan(options=evenings, start="21:30")
+    assert work.fits
+    first, second = (row for row in work.rows if row.title.startswith("Make the coat"))
+    assert (first.title, second.title) == ("Make the coat (1 of 2)", "Make the coat (2 of 2)")
+    assert first.end.date() < second.start.date()
+    assert all(row.then and row.then[0].is_in_fridge for row in (first, second))

@@ -12,7 +12,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-untyped]
 from playwright.sync_api import Page
 
-from tests.browser.conftest import DESKTOP, PHONE, Visitor
+from tests.browser.conftest import DESKTOP, PHONE, Reader
 from tests.browser.states import REFUSALS, STATES
 
 pytestmark = pytest.mark.browser
@@ -32,8 +32,8 @@ def violations(page: Page) -> str:
 
 
 @pytest.mark.parametrize("state", STATES)
-def test_axe_finds_nothing(visitor: Visitor, state: str) -> None:
-    page = visitor.open(STATES[state], refusal=REFUSALS.get(state, 0))
+def test_axe_finds_nothing(reader: Reader, state: str) -> None:
+    page = reader.read(STATES[state], refusal=REFUSALS.get(state, 0))
     for (width, height), scheme in VIEWS:
         page.set_viewport_size({"width": width, "height": height})
         page.emulate_media(color_scheme=scheme)

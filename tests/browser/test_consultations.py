@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+import time
 
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import DESKTOP, PHONE, Visitor
+from tests.browser.conftest import DESKTOP, PATIENCE_MS, PHONE, Visitor
 from tests.browser.states import GARDEN
 from tests.browser.test_axe import VIEWS, violations
 from tests.browser.test_walk import NARROWEST, fill_in_the_garden_wedding, overflow_px
@@ -108,11 +109,11 @@ def test_a_half_filled_brief_survives_a_closed_tab(visitor: Visitor) -> None:
     page.close(run_before_unload=False)
     again = context.new_page()
     # The last keystroke may still be on its way when the tab is gone.
-    for _ in range(20):
-        again.goto("/consultations")
-        if again.get_by_role("link", name=re.compile("33.°C at the warmest")).count():
-            break
-        again.wait_for_timeout(100)
+    end = time.monotonic() + PATIENCE_MS / 1000
+    again.goto("/consultations")
+    while not again.get_by_role("link", name=re.compile("33.°C at the warmest")).count():
+        assert time.monotonic() < end, "the draft was not kept"
+        again.reload()
     again.goto("/")
     again.get_by_role("link", name=re.compile("33.°C at the warmest")).first.click()
     expect(again.get_by_label("Warmest air around the cake")).to_have_value("33")

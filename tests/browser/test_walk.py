@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from urllib.parse import parse_qsl, urlsplit
 
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.conftest import DESKTOP, PHONE, Visitor
+from tests.browser.conftest import DESKTOP, PHONE, Reader, Visitor
 from tests.browser.states import GARDEN, NOON, NOTHING, REFUSALS, STATES
 from webapp.advice.brief import Brief, Tier
 from webapp.pages.brief_address import brief_of
@@ -26,7 +28,8 @@ GARDEN_WEDDING = Brief(
 WIDTHS_CM = ("30", "22", "15")
 MOST_TABS = 150
 NARROWEST = (320, 640)  # WCAG 2.2, 1.4.10
-TWICE_THE_TEXT_PX = 32  # WCAG 2.2, 1.4.4; browsers start from 16 px
+TEXT_PX = 16  # what browsers start from
+TWICE_THE_TEXT_PX = 2 * TEXT_PX  # WCAG 2.2, 1.4.4
 
 
 def tier(page: Page, number: int) -> Locator:
@@ -175,15 +178,45 @@ def overflow_px(page: Page) -> int:
     return width
 
 
+def text_px(page: Page) -> float:
+    size: float = page.evaluate("parseFloat(getComputedStyle(document.documentElement).fontSize)")
+    return size
+
+
+@contextmanager
+def text_of(page: Page, size_px: int) -> Iterator[None]:
+    """Let a reader who has set text of another size read a page."""
+    settings = page.context.new_cdp_session(page)
+    settings.send("Page.setFontSizes", {"fontSizes": {"standard": size_px}})
+    try:
+        yield
+    finally:
+        settings.send("Page.setFontSizes", {"fontSizes": {"standard": TEXT_PX}})
+        settings.detach()
+
+
 @pytest.mark.parametrize("state", STATES)
-def test_nothing_leaves_the_page_sideways(visitor: Visitor, state: str) -> None:
-    page = visitor.open(STATES[state], NARROWEST, refusal=REFUSALS.get(state, 0))
+def test_nothing_leaves_the_page_sideways(reader: Reader, state: str) -> None:
+    page = reader.read(STATES[state], NARROWEST, refusal=REFUSALS.get(state, 0))
+    assert text_px(page) == TEXT_PX
     assert overflow_px(page) <= 0
-    page.context.new_cdp_session(page).send("Page.setFontSizes", {"fontSizes": {"standard": TWICE_THE_TEXT_PX}})
-    assert page.evaluate("getComputedStyle(document.documentElement).fontSize") == f"{TWICE_THE_TEXT_PX}px"
-    for width, height in (PHONE, DESKTOP):
-        page.set_viewport_size({"width": width, "height": height})
-        assert overflow_px(page) <= 0, f"{state} at {width} px, with text of twice the size"
+    with text_of(page, TWICE_THE_TEXT_PX):
+        assert text_px(page) == TWICE_THE_TEXT_PX
+        for width, height in (PHONE, DESKTOP):
+            page.set_viewport_size({"width": width, "height": height})
+            assert overflow_px(page) <= 0, f"{state} at {width} px, with text of twice the size"
+
+
+# The style page shows a table that is too wide on purpose.
+@pytest.mark.parametrize("state", sorted(STATES.keys() - {"style"}))
+def test_no_table_is_moved_sideways_on_a_phone(reader: Reader, state: str) -> None:
+    # Seen to fail: with the narrow tables' rule of the style sheet for half the width.
+    page = reader.read(STATES[state], PHONE, refusal=REFUSALS.get(state, 0))
+    page.evaluate("document.querySelectorAll('details').forEach(details => details.open = true)")
+    too_wide = page.locator(".scroll").evaluate_all(
+        "boxes => boxes.filter(box => box.scrollWidth > box.clientWidth).map(box => box.innerText.slice(0, 40))"
+    )
+    assert too_wide == []
 
 
 def test_when_nothing_fits_a_wish_can_be_given_up(visitor: Visitor) -> None:

@@ -129,3 +129,11 @@ def test_a_wider_taller_cake_never_takes_less(width, height, layers, more, dam, 
 
 def test_nothing_is_needed_of_a_role_without_a_place():
     assert need_of((), "coat", 0.7, USUAL) == Need(0, 0, 0, 0)
+
+
+def test_every_portion_says_on_which_tier_it_goes():
+    # Seen to fail: the border at the foot without its tier.
+    layout = replace(PLAIN, dam_mm=9, top_edge_ml_m=80, foot_edge_ml_m=80)
+    portions = portions_of([("bottom", disc(25)), ("top", disc(15))], layout)
+    kinds = ("crumb-coat", "outer-coat", "dam", "filling", "top-edge", "foot-edge")
+    assert [(p.place, p.kind) for p in portions] == [(tier, kind) for tier in ("bottom", "top") for kind in kinds]

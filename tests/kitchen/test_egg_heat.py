@@ -123,3 +123,18 @@ def test_hotter_and_longer_kills_more(id_):
 
 def test_no_figures_are_taken_for_what_has_no_egg():
     assert slowest_kill(FORMULAS["american-butter"], CATALOGUE.pathogens, 60.0) is None
+
+
+SWEET = [row for row in RESISTANCES if row.sugar_pct and row.egg_part in ("white", "yolk")]
+
+
+@pytest.mark.parametrize("sweet", SWEET, ids=lambda row: row.medium)
+def test_figures_measured_with_sugar_are_told_as_they_are(sweet):
+    # Seen to fail: made longer once more.
+    plain = next(row for row in RESISTANCES if row.egg_part == sweet.egg_part and not row.sugar_pct)
+    formula = FORMULAS["swiss-butter" if sweet.egg_part == "white" else "french-butter"]
+    for known in ([sweet], [sweet, replace(plain, d_min=1e-6)]):
+        told = slowest_kill(formula, known, sweet.temperature_c)
+        assert told is not None
+        assert (told.study, told.sugar_factor) == (sweet, 1.0)
+        assert told.decimal_min.likely == pytest.approx(sweet.d_min)

@@ -41,3 +41,15 @@ def test_syrup_boils_cooler_by_about_two_fahrenheit_for_each_thousand_feet():
     low, high = steps_of("french-butter")[0], steps_of("french-butter", 1500)[0]
     assert low.target_c - high.target_c == pytest.approx(5.5, abs=0.6)
     assert low.sugar_share == high.sugar_share
+
+
+def test_aquafaba_is_warmed_less_far_than_egg_is_cooked():
+    # Sugar dissolves at about 50 °C (common practice); 71 °C is what egg asks for. Seen to fail: always 71.1 °C.
+    assert steps_of("swiss-aquafaba-plant")[0].target_c == pytest.approx(50)
+
+
+@pytest.mark.parametrize("id_", ["swiss-butter", "swiss-aquafaba-plant", "italian-butter"])
+@pytest.mark.parametrize(("altitude_m", "boils_c"), [(0, 100.0), (1500, 95.0)])
+def test_a_thermometer_is_checked_in_water_as_it_boils_there(id_, altitude_m, boils_c):
+    # 84.56 kPa at 1500 m (ISO 2533), at which water boils at 94.99 °C (steam tables). Seen to fail: left out.
+    assert steps_of(id_, altitude_m)[0].water_boils_c == pytest.approx(boils_c, abs=0.05)

@@ -54,3 +54,14 @@ def test_measures_of_one_ingredient_agree(id_: str) -> None:
         for measure, share in (("tbsp", 16), ("tsp", 48), ("fl-oz", 8)):
             if measure in weights:
                 assert weights[measure] * share == pytest.approx(weights["cup"], rel=1 / 3), measure
+
+
+def test_ounces_and_pounds_say_what_they_are_in_grams() -> None:
+    # Seen to fail: an ounce was told as weighed.
+    told = {unit: weigh(2, unit, BUTTER, pantry().weights) for unit in ("g", "oz", "lb")}
+    assert {unit: weighed.rule for unit, weighed in told.items()} == {
+        "g": "weighed",
+        "oz": "1 oz = 28.35 g",
+        "lb": "1 lb = 453.59 g",
+    }
+    assert told["oz"].grams == pytest.approx(56.699, abs=1e-3)

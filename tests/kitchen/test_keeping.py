@@ -119,3 +119,9 @@ def test_four_hours_start_cold(start_c, why):
 def test_six_hours_start_cold_and_stay_cool(start_c, food_c, why):
     rule = six_hour_rule(start_c, food_c, CATALOGUE)
     assert (rule.allows_h, rule.why_not) == (6, why)
+
+
+@pytest.mark.parametrize(("warmest_c", "hot_above_c"), [(32.2, None), (32.3, 32.2)])
+def test_the_air_above_which_a_home_has_one_hour_is_named_only_where_it_counts(warmest_c, hot_above_c):
+    # 90 °F is 32.2 °C. Seen to fail: never named.
+    assert home_rule(warmest_c, CATALOGUE).hot_above_c == hot_above_c

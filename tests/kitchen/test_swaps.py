@@ -126,3 +126,11 @@ def test_every_typed_ratio_of_milks_is_that_of_equal_water(catalogue: Catalogue)
         if swap.locator.startswith("equal water"):
             old, new = catalogue.ingredients[swap.replaces], catalogue.ingredients[swap.with_]
             assert swap.ratio == pytest.approx(old.water / new.water, abs=0.006), swap.id
+
+
+@given(pairs)
+def test_a_swap_without_a_share_is_of_all_that_there_is(pair) -> None:
+    # Seen to fail: of twice as much.
+    formulation, swap = pair
+    whole = sum(line.grams for line in formulation.lines if line.ingredient.id == swap.replaces)
+    assert weigh(formulation, swap, CATALOGUE.ingredients).out_g == pytest.approx(whole)

@@ -105,3 +105,16 @@ def test_a_formula_without_water_is_as_dry_as_its_sugar():
     dry = replace(FORMULAS["american-butter"], lines=FORMULAS["american-shortening"].lines[:2])
     shares = estimate_water(dry, CATALOGUE)
     assert 0.8 < shares.activity.likely < 0.86
+
+
+def test_the_first_water_in_dry_sugar_would_be_saturated():
+    # Fat and sugar without any water. Seen to fail: divided by no water.
+    sugar, fat = FORMULAS["american-shortening"].lines[:2]
+    dry = replace(
+        FORMULAS["american-shortening"],
+        lines=tuple(replace(n, ingredient=replace(n.ingredient, water=0.0)) for n in (sugar, fat)),
+    )
+    found = estimate_water(dry, CATALOGUE)
+    saturated = CATALOGUE.fact("solute:sucrose-solution", "solubility").value / 100
+    assert (found.dissolved_share.low, found.dissolved_share.high) == pytest.approx((saturated, saturated))
+    assert found.crystals_share == 1

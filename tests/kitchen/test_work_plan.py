@@ -363,3 +363,23 @@ def test_a_change_is_found_only_for_what_does_not_fit_and_each_fits(order):
     changes = smallest_changes(order)
     assert not (changes and schedule(order).fits)
     assert all(change.schedule == schedule(change.order) and change.schedule.fits for change in changes)
+
+
+@pytest.mark.parametrize(
+    ("early_share", "hours"),
+    [
+        (1.0, WorkingHours(dt.time(2), dt.time(18))),
+        (0.5, WorkingHours(dt.time(6), dt.time(22))),
+        (0.0, None),  # to 2:00 of the next day
+    ],
+)
+def test_longer_hours_begin_earlier_by_their_share_and_end_later_by_the_rest(early_share, hours):
+    # Eight hours more. Seen to fail: the share of steps of 31 minutes.
+    assert WorkingHours(dt.time(10), dt.time(18)).longer(dt.timedelta(hours=8), early_share) == hours
+
+
+def test_after_midnight_the_working_night_that_began_before_it_still_lasts():
+    # From 22:00 to 6:00, asked at 2:00: now, and not from 22:00 on. Seen to fail: the night of the same date alone.
+    night = WorkingHours(dt.time(22), dt.time(6))
+    placed = by_id(schedule(order_of(Task("make", 120), DELIVERY, hours=night, now=at(15, 2))).placed)
+    assert placed["make"].earliest == at(15, 2)

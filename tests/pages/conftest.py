@@ -9,7 +9,7 @@ from flask.testing import FlaskClient
 
 from tests.pages.page import PageClient
 from tests.pages.sample_advice import sample_advisor
-from tests.records.conftest import postgres_server, postgres_url
+from tests.records.conftest import postgres_server, postgres_url, prepared
 from webapp import create_app
 from webapp.config import Config
 from webapp.pages.shop import records_of
@@ -44,7 +44,7 @@ def us_client(app: Flask) -> PageClient:
 @pytest.fixture
 def keeping(app: Flask, tmp_path: Path) -> Iterator[Flask]:
     """The same with records of its own, which nothing is in yet."""
-    made = create_app(Config(records_dir=tmp_path / "kept"), app.extensions["catalogue"], sample_advisor)
+    made = create_app(Config(records_dir=prepared(tmp_path / "kept")), app.extensions["catalogue"], sample_advisor)
     yield made
     records_of(made).close()
 

@@ -14,7 +14,7 @@ from werkzeug.test import TestResponse
 
 from tests.pages.sample_advice import sample_advisor
 from tests.pages.visiting import send
-from tests.records.conftest import quick
+from tests.records.conftest import prepared, quick
 from tests.records.samples import Clock, content
 from webapp import create_app
 from webapp.advice.brief import Brief, Tier
@@ -47,7 +47,7 @@ class ShopClient(FlaskClient):
 def open_shop(folder: Path, catalogue: Catalogue | None = None, database_url: str | None = None) -> Flask:
     config = Config(records_dir=folder, address=ADDRESS, secret=SECRET, database_url=database_url)
     clock = Clock(utc_now() - dt.timedelta(days=2))  # that of the accounts, which a log-in may be no older than
-    records = quick(open_records(folder, database_url), clock)
+    records = quick(open_records(folder if database_url else prepared(folder), database_url), clock)
     records.accounts.add(OWNER, PASSWORD, "owner")
     records.accounts.add(STAFF, PASSWORD, "staff")
     made = records.consultations.add(_event())

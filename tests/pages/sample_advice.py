@@ -119,7 +119,7 @@ def _rich(hold: dict[str, Any]) -> dict[str, Any]:
             "score": 0.74,
             "confidence": 0.68,
             "confidence_of_coat": 0.94,
-            "sure": "We are sure of American outside.",
+            "sure": "American outside is clearly the best choice.",
             "needs_dam": True,
             "summary": "A coat that stands the garden, a light and less sweet filling.",
         },
@@ -190,7 +190,7 @@ def _common() -> dict[str, Any]:
                 "source": "usda-fsis-eggs",
             }
         ],
-        "assumed": [{"field": "humidity_pct", "taken": "50", "text": "Humidity was not given: 50 % was taken."}],
+        "assumed": [{"field": "humidity_pct", "taken": "50", "text": "Humidity is 50 % when it is warmest."}],
         "nothing_fits": None,
         "sources": SOURCES,
     }

@@ -12,9 +12,33 @@ from webapp.pages import formatters as fmt
 from webapp.units import METRIC, US
 
 
-@pytest.mark.parametrize(("share", "text"), [(1.0, "over 99 %"), (0.0, "under 1 %"), (0.934, "93 %")])
+@pytest.mark.parametrize(
+    ("share", "text"), [(1.0, "over 99 %"), (0.0, "under 1 %"), (0.005, "under 1 %"), (0.934, "93 %")]
+)
 def test_a_chance_never_claims_certainty(share: float, text: str) -> None:
     assert fmt.chance(share) == text
+
+
+def test_a_day_stays_on_one_line() -> None:
+    assert fmt.day(dt.date(2027, 6, 6)) == "6\xa0June\xa02027"
+
+
+@pytest.mark.parametrize(
+    ("code", "text"),
+    [
+        ("event", "At the event"),
+        ("load:1-kpa", "Under 1 kPa of tiers"),
+        ("forkful-sweetness:2", "A forkful that is a little sweet"),
+        ("piping:fine", "Piping, fine"),
+    ],
+)
+def test_what_a_fact_is_about_is_said_in_words(code: str, text: str) -> None:
+    assert fmt.subject_name(code) == text
+
+
+def test_a_difference_below_zero_has_a_minus_and_no_hyphen() -> None:
+    spare = Fact("american", "filling_margin", -6.0, -13.0, 1.0, "K", "computed", "computed", "", dt.date(2026, 11, 24))
+    assert fmt.fact_range(spare, METRIC) == "−6 °C (−13 to 1 °C)"
 
 
 @pytest.mark.parametrize(("number", "text"), [(31.0, "31"), (-2.5, "−2.5"), (0.256, "0.26"), (100, "100")])

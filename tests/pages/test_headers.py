@@ -22,6 +22,7 @@ def test_every_answer_carries_the_whole_policy(browser: FlaskClient) -> None:
         assert headers["X-Content-Type-Options"] == "nosniff"
         assert headers["Referrer-Policy"] == "same-origin"
         assert headers["Cross-Origin-Opener-Policy"] == "same-origin"
+        assert headers["Cross-Origin-Resource-Policy"] == "same-origin"
 
 
 @pytest.mark.parametrize("host", ["127.0.0.1:8000", "localhost", "localhost:9", "LOCALHOST:8000"])
@@ -61,7 +62,11 @@ def test_this_machine_is_known_by_its_place(browser: FlaskClient, place: str) ->
     assert browser.get("/", environ_overrides={"REMOTE_ADDR": place}).status_code == 200
 
 
-@pytest.mark.parametrize("name", ["Forwarded", "X-Forwarded-For", "X-Forwarded-Host", "X-Real-IP", "Via"])
+@pytest.mark.parametrize(
+    "name",
+    # Seen to fail for all after X-Forwarded-Host: a server in front that adds these alone was let in as the owner.
+    ["Forwarded", "X-Real-IP", "Via", *(f"X-Forwarded-{part}" for part in ("For", "Host", "Proto", "Port", "Server"))],
+)
 def test_what_a_server_in_front_passes_on_is_not_taken_for_the_owners(browser: FlaskClient, name: str) -> None:
     assert browser.get("/", headers={name: "192.0.2.7"}).status_code == 403
 

@@ -159,7 +159,7 @@ def test_advice_keeping_and_plan_tell_one_clock(reader: PageClient) -> None:
     advice, keeping = (plain(reader.get(f"{path}?{event}", follow=True)) for path in ("/advice", "/keeping"))
     for said in (
         "You ask for 1 h 30 min out of the fridge, counted from leaving the kitchen; the rule for homes is 2 h.",
-        "Boxing, dowels and setting up come on top and end the time sooner: the kitchen plan counts all, from the",
+        "Boxing, dowels and setting up add to these hours and end the time sooner: the kitchen plan counts all, from",
     ):
         assert said in advice
         assert said in keeping

@@ -61,14 +61,14 @@ BRIEFS: dict[str, dict[str, Any]] = {
 }
 
 TIME = r"(?:\d+ h(?: \d+ min)?|\d+ min)"
-NUMBER = rf"(?:-?\d+ °[CF]|{TIME}|\d+ g of sugar)"
-SPREAD = rf"(?:{NUMBER}|-?\d+) to (?:more than )?{NUMBER}(?: or more)?"
+NUMBER = rf"(?:−?\d+ °[CF]|{TIME}|\d+ g of sugar)"
+SPREAD = rf"(?:{NUMBER}|−?\d+) to (?:more than )?{NUMBER}(?: or more)?"
 RANGED = re.compile(
     rf"{NUMBER}(?: or more)? \((?:{SPREAD}|\d+ to \d+)\)|{SPREAD}|12 h or more|45 °C or more|113 °F or more"
 )
 # What was not computed, by the words around it; each needs none.
 NOT_COMPUTED = (
-    rf"(?:[Yy]ou need|it must last|it lasts the|[Yy]ou ask for|Needed|needed,) {NUMBER}",
+    rf"(?:[Yy]ou need|it must last|it lasts the|[Yy]ou ask for|Needed|has to last,) {NUMBER}",
     rf"rule for homes(?: is)?:? {NUMBER}(?:, as it is above {NUMBER})?",
     rf"(?:in the shade|in a tent|in full sun) at up to {NUMBER}|indoors at {NUMBER}",
     rf"{NUMBER} at the warmest, {NUMBER} on display",
@@ -166,7 +166,7 @@ def test_every_computed_number_of_the_advice_has_its_range(
         ("about 55 min to make one of each", ["55 min"]),
         ("It holds 2 h 30 min (1 h to 4 h); you need 3 h.", []),
         ("sweeter by about 8 g of sugar in 100 g", ["8 g of sugar"]),
-        ("filling margin, 3 °C (-2 to 6 °C)", []),
+        ("filling margin, 3 °C (−2 to 6 °C)", []),
         ("It can get 2 °C hotter before that is in doubt.", ["2 °C"]),
         ("3 °C hotter than given it holds about 6 times in 10", []),
     ],

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.records.conftest import prepared
 from webapp.pages.throttle import (
     AT_ONE_PLACE,
     FROM_ONE_PLACE,
@@ -43,7 +44,7 @@ def throttle(clock: Clock, tmp_path: Path, request: pytest.FixtureRequest) -> It
         yield Throttle(clock)
         return
     url = request.getfixturevalue("postgres_url") if request.param == "postgresql" else None
-    records = open_records(tmp_path, url)
+    records = open_records(tmp_path if url else prepared(tmp_path), url)
     attempts = Attempts(records.storage, lambda: BEGINNING + dt.timedelta(seconds=clock.now))
     yield ShopThrottle(lambda: attempts)
     records.close()

@@ -5,7 +5,9 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from argon2 import PasswordHasher
@@ -15,7 +17,7 @@ from tests.records.postgres import NoServer, running_server
 from tests.records.samples import Clock
 from webapp.records.accounts import Accounts
 from webapp.records.opening import Records, open_records
-from webapp.records.storage import read_url
+from webapp.records.storage import FILE_NAME, read_url
 
 
 @pytest.fixture(scope="session")
@@ -70,9 +72,27 @@ def quick(opened: Records, clock: Clock) -> Records:
     return dataclasses.replace(opened, accounts=Accounts(opened.storage, clock, hasher))
 
 
+@cache
+def _empty_file() -> bytes:
+    with TemporaryDirectory() as folder:
+        open_records(Path(folder)).close()
+        assert [file.name for file in Path(folder).iterdir()] == [FILE_NAME]  # no part of it in a log beside it
+        return Path(folder, FILE_NAME).read_bytes()
+
+
+def prepared(folder: Path) -> Path:
+    """Lay an empty file of today's schema into a folder; the steps that lead to it are test_schema's matter."""
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    file = folder / FILE_NAME
+    file.touch(mode=0o600, exist_ok=False)
+    file.write_bytes(_empty_file())
+    return folder
+
+
 @pytest.fixture
 def records(tmp_path: Path, database_url: str | None, clock: Clock) -> Iterator[Records]:
-    opened = quick(open_records(tmp_path / "kept", database_url, now=clock, busy_s=0.3), clock)
+    folder = tmp_path / "kept" if database_url else prepared(tmp_path / "kept")
+    opened = quick(open_records(folder, database_url, now=clock, busy_s=0.3), clock)
     yield opened
     opened.close()
 
@@ -80,6 +100,6 @@ def records(tmp_path: Path, database_url: str | None, clock: Clock) -> Iterator[
 @pytest.fixture
 def file_records(tmp_path: Path, clock: Clock) -> Iterator[Records]:
     """Records in a file, for what only a file can suffer."""
-    opened = quick(open_records(tmp_path / "kept", now=clock, busy_s=0.3), clock)
+    opened = quick(open_records(prepared(tmp_path / "kept"), now=clock, busy_s=0.3), clock)
     yield opened
     opened.close()

@@ -11,7 +11,7 @@ import pytest
 from tests.records.rows import RELEASED, lasting, released, take_rows
 from tests.records.samples import PASSWORD, content, fill
 from tests.records.trial import trial_steps
-from webapp.records.archive import MANIFEST, export_archive, import_archive
+from webapp.records.archive import LONGEST_LINE, LONGEST_MANIFEST, MANIFEST, export_archive, import_archive
 from webapp.records.columns import utc_now
 from webapp.records.errors import ArchiveError
 from webapp.records.opening import open_records
@@ -203,6 +203,25 @@ def without_client(rows):
     return [{key: value for key, value in row.items() if key != "client"} for row in rows]
 
 
+def with_members(archive: bytes, in_file: int, in_list: int, value: int) -> io.BytesIO:
+    """The archive with a byte in the head of every member set, before its data and in the list at the end."""
+    made = bytearray(archive)
+    for mark, place in ((b"PK\x03\x04", in_file), (b"PK\x01\x02", in_list)):
+        start = made.find(mark)
+        while start >= 0:
+            made[start + place] = value
+            start = made.find(mark, start + 4)
+    return io.BytesIO(made)
+
+
+def with_spoilt_packing(archive: bytes) -> io.BytesIO:
+    made = bytearray(archive)
+    with zipfile.ZipFile(io.BytesIO(archive)) as read:
+        start = read.getinfo(MANIFEST).header_offset + 30 + len(MANIFEST)
+    made[start] = 0xFF  # no such kind of block
+    return io.BytesIO(made)
+
+
 @pytest.mark.parametrize(
     ("make", "message"),
     [
@@ -226,6 +245,16 @@ def without_client(rows):
         (lambda a: with_rows(a, "consultation", first_row(created_at="2027-05-01T09:00:00")), "cannot be kept"),
         (lambda a: with_rows(a, "setting", first_row(value=float("inf"))), "cannot be kept"),
         (lambda a: with_rows(a, "setting", lambda rows: [[]]), "columns"),
+        (lambda a: changed(a, "setting.jsonl", lambda lines: lines + b" " * LONGEST_LINE), "too long"),
+        # Seen to fail, each with an error that was none for a page, or by being read.
+        (lambda a: with_rows(a, "consultation", first_row(coat="swiss\x00")), "no text has"),
+        (lambda a: with_rows(a, "outcome", first_row(coat_c=float("inf"))), "where a number should be"),
+        (lambda a: with_rows(a, "consultation", first_row(revision=10**30)), "where a number should be"),
+        (lambda a: changed(a, MANIFEST, lambda text: b"[" * 100_000), "no archive"),
+        (lambda a: changed(a, MANIFEST, lambda text: text + b" " * LONGEST_MANIFEST), "too long"),
+        (lambda a: with_members(a, 6, 8, 0x01), "password"),
+        (lambda a: with_members(a, 8, 10, zipfile.ZIP_LZMA), "not ours"),
+        (with_spoilt_packing, "no archive"),
     ],
 )
 def test_a_bad_archive_is_refused_and_changes_nothing(file_records, make, message):

@@ -20,6 +20,7 @@ from webapp.records.folding import fold, words_of
         ("ﬁne ½ Ⅳ", "fine 1⁄2 iv"),
         ("Ελένη", "ελενη"),
         ("山田", "山田"),
+        ("a\x00b", "a b"),
     ],
 )
 def test_case_accents_and_blanks_do_not_count(text, folded):

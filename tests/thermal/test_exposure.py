@@ -34,3 +34,15 @@ def test_refining_splits_every_step(refine):
     coarse, fine = course_times(0.0), course_times(0.0, refine=refine)
     assert fine[::refine] == pytest.approx(coarse)
     assert len(fine) == refine * (len(coarse) - 1) + 1
+
+
+@pytest.mark.parametrize(("hour", "last"), [(0.5, 0.5), (0.5 + 1e-12, 0.5), (0.4, 0.5), (-0.5, -0.5), (2.0, 1.0)])
+def test_a_course_ends_with_the_first_time_that_is_late_enough(make_exposure, hour, last):
+    # Seen to fail: one time too few, one too many, a column left as long as it was.
+    whole = make_exposure(horizon_h=1.0)
+    hours = np.array([-0.5, 0.0, 0.0, 0.5, 1.0])
+    course = type(whole)(hours, *(column + np.arange(5.0) for column in (20, 900, 0, 20, 20, 0, 0)), hours <= 0)
+    cut = course.until(hour)
+    assert cut.hours[-1] == last
+    for name in whole.__dataclass_fields__:
+        assert getattr(cut, name).tolist() == getattr(course, name)[: len(cut.hours)].tolist()

@@ -143,3 +143,16 @@ def test_a_value_outside_of_its_range_is_refused(bad):
 def test_a_scatter_below_nothing_is_refused(scatter):
     with pytest.raises(ValueError, match="scatter"):
         update_softening(*OURS, [], scatter)
+
+
+@pytest.mark.parametrize("kind", [Softened, Held])
+@pytest.mark.parametrize(
+    ("one_sided", "symmetric"),
+    [((20.0, 19.5, 24.0), (20.0, 16.0, 24.0)), ((34.0, 30.0, 34.5), (34.0, 30.0, 38.0))],
+)
+def test_only_the_side_of_a_coats_range_that_faces_the_softening_temperature_counts(kind, one_sided, symmetric):
+    # Ours lies wholly above the first coat and below the second. Seen to fail: the upper side for both.
+    found, expected = (update_softening(27.0, 26.0, 28.0, [kind(*range_)]) for range_ in (one_sided, symmetric))
+    assert (found.likely_c, found.low_c, found.high_c) == pytest.approx(
+        (expected.likely_c, expected.low_c, expected.high_c), abs=1e-6
+    )

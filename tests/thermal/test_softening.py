@@ -78,3 +78,18 @@ def test_doubt_about_butter_moves_the_answer_degree_for_degree():
     found = softening_draws(BUTTER, mixed(0.5), np.array([24.0, 25.0, 27.0]), 25.0, np.zeros(3))
     assert found - found[1] == pytest.approx([-1.0, 0.0, 2.0])
     assert found[1] == pytest.approx(float(same_solids(BUTTER, mixed(0.5), 25.0)))
+
+
+@pytest.mark.parametrize("whole", [1.0, 120.0])
+def test_fats_are_mixed_by_their_share_of_all_fat_by_hand(whole):
+    # A quarter butter: at 20 °C 0.25 x 20 + 0.75 x 30 = 27.5 % solids. Seen to fail: weighted by grams.
+    at = int(np.flatnonzero(GRID_C == 20)[0])
+    blended = blend(CURVES, {"butter": 0.25 * whole, "hard": 0.75 * whole}, "butter")
+    assert blended.value[at] == pytest.approx(27.5)
+    assert 1.6449 * blended.sd_high[at] == pytest.approx(0.75 * 5, abs=1e-3)
+
+
+def test_butter_alone_has_no_doubt_at_any_temperature():
+    # Seen to fail: a number where a curve belongs.
+    alone = blend(CURVES, {"butter": 1.0}, "butter")
+    assert [curve.tolist() for curve in (alone.sd_low, alone.sd_high)] == [[0.0] * len(GRID_C)] * 2

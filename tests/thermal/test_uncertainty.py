@@ -58,3 +58,18 @@ def test_single_draw_changes_nothing():
     assert len(none) == 1
     assert (none.air_k, none.radiant_k) == (0, 0)
     assert (none.film, none.sun, none.conductivity, none.capacity) == (1, 1, 1, 1)
+
+
+def test_shifted_draws_are_the_draws_once_for_each_shift_in_warmer_air_and_walls():
+    # Seen to fail: walls left as they are, copies of each draw side by side, no copies of the rest.
+    two = Draws(*(np.array([first, first + 1]) for first in (0.0, 10.0, 20.0, 30.0, 40.0, 50.0)))
+    warmer = two.shifted((0.0, 3.0))
+    assert len(warmer) == 4
+    assert warmer.air_k.tolist() == [0, 1, 3, 4]
+    assert warmer.radiant_k.tolist() == [10, 11, 13, 14]
+    assert warmer.film.tolist() == [20, 21, 20, 21]
+    assert warmer.sun.tolist() == [30, 31, 30, 31]
+    assert warmer.conductivity.tolist() == [40, 41, 40, 41]
+    assert warmer.capacity.tolist() == [50, 51, 50, 51]
+    assert two.shifted((2.0,)).air_k.tolist() == [2, 3]
+    assert two.shifted((0.0,)) is two

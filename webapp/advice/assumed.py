@@ -10,15 +10,15 @@ from webapp.advice.contract import AssumedOut
 from webapp.units import Measures, duration
 
 _TEXTS = {
-    "supported": "Every upper tier was taken to stand on its own board and dowels.",
-    "cake_sweetness": "The sponge was taken as medium sweet.",
-    "sweetness": "The client was taken to like it medium sweet.",
-    "piping": "Piped borders were taken as wanted.",
-    "finish": "A smooth finish was taken as wanted.",
-    "colour": "The coat was taken as white.",
-    "sponge": "The sponge was taken as a butter cake.",
+    "supported": "Every upper tier stands on its own board and dowels.",
+    "cake_sweetness": "The sponge is medium sweet.",
+    "sweetness": "The client likes it medium sweet.",
+    "piping": "It has piped borders.",
+    "finish": "Its finish is smooth.",
+    "colour": "The coat is white.",
+    "sponge": "The sponge is a butter sponge.",
     "diet": "Nobody mentioned an allergy or a diet: ask.",
-    "equipment": "A stand mixer and a thermometer were taken as at hand.",
+    "equipment": "A stand mixer and a thermometer are at hand.",
 }
 
 
@@ -29,11 +29,11 @@ def assumptions(brief: Brief, today: dt.date, measures: Measures) -> Iterator[As
         if field not in given:
             yield AssumedOut(field=field, taken=taken, text=text)
     if brief.date is not None and brief.date < today:
-        text = "This day is past: the advice was worked out for it all the same."
+        text = "The day is past: the advice is worked out for it all the same."
         yield AssumedOut(field="date", taken=brief.date.isoformat(), text=text)
     if brief.place is not None and brief.site is not None:
         found = brief.site.name
-        text = f"The place was taken as {found}. If another is meant, add its state or country after a comma."
+        text = f"The place is {found}. If another is meant, add its state or country after a comma."
         yield AssumedOut(field="place", taken=found, text=text)
     for field, text in _TEXTS.items():
         if field not in given and not (field == "supported" and len(brief.tiers) < 2):
@@ -41,61 +41,61 @@ def assumptions(brief: Brief, today: dt.date, measures: Measures) -> Iterator[As
 
 
 def _weather(brief: Brief, measures: Measures) -> Iterator[tuple[str, str, str]]:
-    yield "setting", "indoors", "The cake was taken to stand indoors."
+    yield "setting", "indoors", "The cake stands indoors."
     hours = brief.forecast if brief.is_outdoors else ()
     if not hours:
         yield from _air(brief, measures)
     if brief.is_outdoors and not (hours and all(hour.wind_mps is not None for hour in hours)):
-        yield "wind_mps", f"{brief.wind:g}", "A light breeze was taken."
+        yield "wind_mps", f"{brief.wind:g}", "There is a light breeze."
     if not (hours and all(hour.humidity_pct is not None for hour in hours)):
-        yield "humidity_pct", f"{brief.humidity_pct:g}", "Humidity was taken as 50 % at the warmest time."
+        yield "humidity_pct", f"{brief.humidity_pct:g}", "Humidity is 50 % when it is warmest."
 
 
 def _air(brief: Brief, measures: Measures) -> Iterator[tuple[str, str, str]]:
     high = measures.temperature(brief.air_high_c)
-    yield "air_high_c", f"{brief.air_high_c:g}", f"The warmest air was taken as {high}."
+    yield "air_high_c", f"{brief.air_high_c:g}", f"The air is {high} at the warmest."
     if brief.is_outdoors:
         low = measures.temperature(brief.low_c)
-        yield "air_low_c", f"{brief.low_c:g}", f"The night's coolest air was taken as {low}."
+        yield "air_low_c", f"{brief.low_c:g}", f"The night cools to {low}."
 
 
 def _event(brief: Brief, today: dt.date) -> Iterator[tuple[str, str, str]]:
     yield (
         "hold_hours",
         f"{brief.hold_hours:g}",
-        f"{duration(brief.hold_hours)} on display were taken as needed.",
+        f"It is on display for {duration(brief.hold_hours)}.",
     )
     if brief.is_outdoors:
         day = brief.event_date(today)
-        yield "date", day.isoformat(), f"The day was taken as {day:%-d %B %Y}."
-        yield "start", f"{brief.start_time:%H:%M}", "The display was taken to start at 15:00."
+        yield "date", day.isoformat(), f"The day is {day:%-d %B %Y}."
+        yield "start", f"{brief.start_time:%H:%M}", "The display starts at 15:00."
     if brief.setting == "sun":
         if brief.site is None:
-            yield "latitude", "overhead", "No place was given: the sun was taken as high overhead at 13:00."
-        yield "cloud_pct", "0", "The sky was taken as clear."
+            yield "latitude", "overhead", "No place was given: the sun is high overhead at 13:00."
+        yield "cloud_pct", "0", "The sky is clear."
     if not brief.travel_minutes:
         yield (
             "travel_minutes",
             "0",
-            "No drive was mentioned: the cake was taken to come straight to the table.",
+            "No drive was mentioned: it comes straight to the table.",
         )
     elif brief.travel_c is None:
         yield (
             "travel_c",
             f"{brief.travel_air_c:g}",
-            "The car was taken as air-conditioned, about a normal room.",
+            "The car is air-conditioned, about as warm as a normal room.",
         )
 
 
 def _cake(brief: Brief, measures: Measures) -> Iterator[tuple[str, str, str]]:
     start = measures.temperature(brief.start_c)
-    yield "start_c", f"{brief.start_c:g}", f"The cake was taken to leave the fridge at {start}."
+    yield "start_c", f"{brief.start_c:g}", f"It leaves the fridge at {start}."
     tier = brief.tiers[0] if brief.tiers else None
     if tier is not None:
         size = f"{measures.length(tier.width_cm)} across and {measures.length(tier.height_cm)} high"
-        yield "tiers", "1", f"One round tier was taken, {size}, with {tier.layers} layers."
+        yield "tiers", "1", f"There is one round tier, {size}, with {tier.layers} layers."
     thick = measures.thickness(brief.coat_mm)
-    yield "coat_mm", f"{brief.coat_mm:g}", f"The coat was taken as {thick} thick."
+    yield "coat_mm", f"{brief.coat_mm:g}", f"The coat is {thick} thick."
 
 
 def _plain(value: object) -> str:

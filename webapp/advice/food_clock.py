@@ -71,7 +71,7 @@ def on_top_sentence(setup_h: float = 0.0) -> str:
     if setup_h:
         more = f"Of boxing, dowels and setting up only {duration(setup_h)} are counted; the rest ends the time sooner"
     else:
-        more = "Boxing, dowels and setting up come on top and end the time sooner"
+        more = "Boxing, dowels and setting up add to these hours and end the time sooner"
     return f"{more}: the kitchen plan counts all, from the fridge door."
 
 

@@ -136,6 +136,7 @@ class KitchenPlan:
     balance: Balance
     shopping: ShoppingList
     others: tuple[OtherCost, ...]
+    price_share: Fact  # what shops ask, over the prices assumed
     stack: Stack | None
     rosette_mm: Fact
     swirl_share: Fact
@@ -296,6 +297,7 @@ class _Planner:
             balance=balance_of(makings),
             shopping=shopping,
             others=tuple(self.others(others, portions, shopping)),
+            price_share=self.fact("shop", "price_share"),
             stack=stack,
             rosette_mm=self.fact("rosette", "height_mm"),
             swirl_share=self.fact("swirl-shape", "of_cylinder"),

@@ -88,11 +88,11 @@ def headline(verdict: str, hold: HoldFacts, weakest: tuple[str, PartHold] | None
             keeps = lasting_with_range(hold.likely_h, hold.low_h, hold.high_h)
             told = sentence(f"it may not hold: it {need} {in_ten(hold.chance)}; likely {keeps}")
         case _:
-            return sentence(f"no coat holds like this; even the best is {hold_phrase(hold)}")
+            return sentence(f"even the best coat is {hold_phrase(hold)}")
     if weakest is None:
         return told
     name, part = weakest
-    return f"{told} But {name} may not: it keeps its shape long enough {in_ten(part.chance)}."
+    return f"{told} But {name} may not: it keeps its shape {_often('long enough', part.chance)}."
 
 
 def in_ten(chance: float) -> str:
@@ -105,13 +105,16 @@ def in_ten(chance: float) -> str:
     return "about 1 time in 10" if times == 1 else f"about {times} times in 10"
 
 
+def _often(what: str, chance: float) -> str:
+    """Put a chance where it is spoken: ``hardly ever long enough``, ``long enough about 8 times in 10``."""
+    times = in_ten(chance)
+    return f"{what} {times}" if times.startswith("about") else f"{times} {what}"
+
+
 def part_sentence(name: str, part: PartHold, needed_h: float) -> str:
     """Say how long one part keeps its shape, and how likely that is long enough."""
     spread = part.spread
-    if needed_h > 0:
-        enough = f"long enough {in_ten(part.chance)}"
-    else:
-        enough = f"in shape on arrival {in_ten(part.chance)}"
+    enough = _often("long enough" if needed_h > 0 else "in shape on arrival", part.chance)
     if spread.likely <= 1 / 24:
         return sentence(f"{name} is likely to be soft on arrival{_at_best(spread.high)}; {enough}")
     return sentence(
@@ -167,7 +170,8 @@ def stress_sentence(stress: Stress, measures: Measures) -> str:
     if len(set(chances)) == 1:
         told = f"{hotter} hotter than given, cut an hour late, or both, it holds {chances[0]}."
     else:
-        told = f"{hotter} hotter than given it holds {chances[0]}; cut an hour late, {chances[1]}; both, {chances[2]}."
+        hot, late, both = chances
+        told = f"{hotter} hotter than given it holds {hot}; cut an hour late, {late}; with both, {both}."
     spare = _spare_sentence(stress, measures)
     return f"{spare} {told}" if spare else told
 
@@ -179,9 +183,10 @@ def _spare_sentence(stress: Stress, measures: Measures) -> str:
     doubt = math.floor(stress.spare_k)
     if stress.even_k is None:
         hotter = f"{measures.warming(doubt)} to more than {measures.warming(SHIFTS_K[-1])}"
+        last = "even at the second it is likelier kept than lost"
     else:
-        hotter = measures.warmings(doubt, math.ceil(stress.even_k))
-    return f"It can get {hotter} hotter: from the first it is in doubt, at the last as likely lost as kept."
+        hotter, last = measures.warmings(doubt, math.ceil(stress.even_k)), "at the second it is as likely lost as kept"
+    return f"It can get {hotter} hotter: doubt begins at the first figure; {last}."
 
 
 def firmer_sentence(firmer: FirmerFat, catalogue: Catalogue) -> str:
@@ -206,10 +211,10 @@ def sweat_sentence(sweat: Sweat, boxed_h: float | None) -> str:
     lasts = f"for {lasting_with_range(sweat.hours.likely, sweat.hours.low, sweat.hours.high)}"
     if boxed_h is not None:
         warms = lasting_between(sweat.boxed_h.low if sweat.boxed_h else 0.0, boxed_h)
-        shut = f"Leave it in its shut box there until it is warm, {warms}, or bring it that much earlier."
+        shut = f"Leave it in its shut box there until it has warmed, {warms}, or bring it that much earlier."
     else:
         shut = "Even boxed it stays too cold to be dry in time."
-    return sentence(f"taken out of its box at once, {SWEATS[sweat.amount]} {lasts}") + " " + shut
+    return sentence(f"if you unbox it at once, {SWEATS[sweat.amount]} {lasts}") + " " + shut
 
 
 def crust_sentence(crust: Crust) -> str | None:
@@ -227,27 +232,34 @@ def crust_sentence(crust: Crust) -> str | None:
     )
 
 
-def deadline(start: dt.time, needed_h: float, assured_h: float | None, is_failing: bool) -> str | None:
-    """Say by when to cut; none where nothing holds."""
+def deadline(
+    start: dt.time, needed_h: float, assured_h: float | None, is_failing: bool, has_tiers: bool = True
+) -> str | None:
+    """Say by when to cut, or to serve what is not cut; none where nothing holds."""
     if is_failing:
         return None
-    planned = clock(start, needed_h)
+    cut, planned = "Cut" if has_tiers else "Serve", clock(start, needed_h)
     if assured_h is None or assured_h >= needed_h:
-        return f"Cut at {planned} as planned; the look keeps longer than that." if needed_h else "Cut it on arrival."
-    return f"Cut by {clock(start, assured_h)}: until then nine cakes in ten keep their look."
+        at = f"{cut} at {planned} as planned; the look keeps longer than that."
+        return at if needed_h else f"{cut} {'it' if has_tiers else 'them'} on arrival."
+    return f"{cut} by {clock(start, assured_h)}: until then nine {'cakes ' if has_tiers else ''}in ten keep their look."
+
+
+# Only the best ten are told, so nine beside the first may be more.
+_COUNTS = ("", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "At least nine")
 
 
 def sure_sentence(coat_family: str, of_coat: float, of_pairing: float, near: int, where: str = "outside") -> str:
     """Say how sure the choice is: of the coat, and of this very pairing."""
     if of_coat >= 0.85:
-        told = f"We are sure of {coat_family} {where}."
+        told = f"{coat_family} {where} is clearly the best choice."
     elif of_coat >= 0.6:
-        told = f"{coat_family} {where} is likely right."
+        told = f"{coat_family} {where} is most likely the best choice."
     else:
-        told = f"{coat_family} {where} is the best we can tell."
+        told = f"{coat_family} {where} is only just ahead of the others."
     if near:
-        others = "one other pairing does" if near == 1 else f"{near} others of the best ten do"
-        return f"{told} {others.capitalize()} about as well; this is the simplest to make."
+        others = "other pairing does" if near == 1 else "other pairings do"
+        return f"{told} {_COUNTS[near]} {others} about as well; this is the simplest to make."
     return told if of_pairing >= 0.6 else f"{told} What goes between is a matter of taste."
 
 

@@ -108,13 +108,13 @@ def _learnt(record: Record) -> list[LearntOut]:
 
 def _headline(record: Record) -> str:
     if record.answer is None:
-        return "Nothing in the book fits this brief: something has to give."
+        return "Something in this brief has to give: nothing in the book fits it all."
     return phrases.headline(record.verdict, record.answer.pairing.coat.hold, _weakest(record.answer))
 
 
 def _deadline(record: Record, answer: Answer) -> str | None:
-    fails = answer.pairing.hold_class == "fails"
-    return phrases.deadline(record.brief.start_time, record.brief.hold_hours, record.cut_by_h, fails)
+    brief, fails = record.brief, answer.pairing.hold_class == "fails"
+    return phrases.deadline(brief.start_time, brief.hold_hours, record.cut_by_h, fails, bool(brief.tiers))
 
 
 def _weakest(answer: Answer) -> tuple[str, PartHold] | None:

@@ -162,17 +162,21 @@ def _cake_work(
         travel=Minutes(brief.travel_minutes, brief.travel_minutes, brief.travel_minutes),
         tempers=tempers,
         stands=Minutes(60 * stands_h, 60 * stands_h, 60 * stands_h),
-        oven_loads=_oven_loads(brief, catalogue),
+        oven_loads=_oven(catalogue).loads(_tins(brief)),
+        cupcake_loads=_oven(catalogue).cupcake_loads(brief.cupcakes),
+        longest=WorkingHours(options.work_from, options.work_to).length // dt.timedelta(minutes=1),
     )
 
 
-def _oven_loads(brief: Brief, catalogue: Catalogue) -> int:
-    """Return how often the oven is filled: a tin for each layer of each tier, and the cupcakes."""
+def _tins(brief: Brief) -> list[tuple[float, float]]:
+    """Return the width and depth [cm] of a tin for each layer of each tier."""
+    return [(t.width_cm, depth_across(t.shape, t.width_cm, t.depth_cm)) for t in brief.tiers for _ in range(t.layers)]
+
+
+def _oven(catalogue: Catalogue) -> Oven:
     size = {name: catalogue.fact("oven", name).value for name in ("shelf_width", "shelf_depth", "gap")}
     shelves, cupcakes = (round(catalogue.fact("oven", name).value) for name in ("shelves", "cupcakes"))
-    oven = Oven(size["shelf_width"], size["shelf_depth"], shelves, size["gap"], cupcakes)
-    tins = ((t.width_cm, depth_across(t.shape, t.width_cm, t.depth_cm)) for t in brief.tiers for _ in range(t.layers))
-    return oven.loads(tins, brief.cupcakes)
+    return Oven(size["shelf_width"], size["shelf_depth"], shelves, size["gap"], cupcakes)
 
 
 def _minutes(hours: Spread) -> Minutes:
@@ -240,7 +244,12 @@ def _rows(kitchen: _Kitchen, found: Schedule) -> Iterator[WorkRow]:
     placed = by_id(found.placed)
     waits = [one for one in kitchen.described if one.task.can_last]
     made = [
-        _row(run, [one for one in waits if run[-1].task.id in one.task.after], placed)
+        _row(
+            run,
+            [one for one in waits if run[-1].task.id in one.task.after],
+            placed,
+            _made_ahead(run[0], kitchen, placed),
+        )
         for run in _runs(kitchen.described)
     ]
     yield from sorted(made, key=lambda row: row.start.astimezone(dt.UTC))
@@ -260,7 +269,22 @@ def _runs(described: tuple[Described, ...]) -> Iterator[list[Described]]:
         yield run
 
 
-def _row(run: list[Described], waits: list[Described], placed: Mapping[str, Placed]) -> WorkRow:
+def _made_ahead(made: Described, kitchen: _Kitchen, placed: Mapping[str, Placed]) -> Wait | None:
+    """Return the wait of a buttercream in the fridge, where it is made longer before its use than it may stand out."""
+    if made.kind not in ("make-coat", "make-filling"):
+        return None
+    uses = [placed[one.task.id].start for one in kitchen.described if made.kind in one.task.after]
+    end, use = placed[made.task.id].end, min(uses)
+    allowed = home_rule(kitchen.catalogue.fact("kitchen", "air").value, kitchen.catalogue).allows_h
+    if use.astimezone(dt.UTC) - end.astimezone(dt.UTC) <= dt.timedelta(hours=allowed):
+        return None
+    text, what = words.made_ahead_text(use, end), words.step_title(made).removeprefix("Make ")
+    return Wait(text, words.MADE_AHEAD_SHORT, end, use, is_in_fridge=True, of=what)
+
+
+def _row(
+    run: list[Described], waits: list[Described], placed: Mapping[str, Placed], ahead: Wait | None = None
+) -> WorkRow:
     first, last = placed[run[0].task.id], placed[run[-1].task.id]
     total = sum(one.task.minutes for one in run)
     steps = tuple(
@@ -271,6 +295,8 @@ def _row(run: list[Described], waits: list[Described], placed: Mapping[str, Plac
         for one in waits
         for at in (placed[one.task.id],)
     )
+    if ahead is not None:
+        then += (ahead,)
     return WorkRow(
         id=run[0].task.id,
         title=words.row_title(run),

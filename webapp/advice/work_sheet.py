@@ -19,13 +19,17 @@ class WorkStep:
 
 @dataclass(frozen=True, slots=True)
 class Wait:
-    """What a row leads to: a wait that goes on until the next row takes the thing up; ``short`` is for paper."""
+    """What a row leads to: a wait that goes on until the next row takes the thing up; ``short`` is for paper.
+
+    ``of`` names what waits where it is no tier.
+    """
 
     text: str
     short: str
     start: dt.datetime
     end: dt.datetime
     is_in_fridge: bool
+    of: str = ""
 
 
 @dataclass(frozen=True, slots=True)

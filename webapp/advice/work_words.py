@@ -16,7 +16,13 @@ from webapp.kitchen.work_plan import Change, Miss, Order, Placed, Schedule, Task
 from webapp.thermal.holding import Spread
 from webapp.units import Measures, duration
 
-PER = {"order": "the order", "tier": "each tier", "dozen": "each dozen cupcakes", "load": "each oven load"}
+PER = {
+    "order": "the order",
+    "tier": "each tier",
+    "dozen": "each dozen cupcakes",
+    "load": "each oven load of tins",
+    "cupcake-load": "each oven load of cupcakes",
+}
 _TITLES = {
     "make-coat": "Make the coat",
     "make-filling": "Make the filling",
@@ -74,17 +80,18 @@ def short_day(moment: dt.datetime) -> str:
 
 
 def step_title(one: Described) -> str:
-    """Name a task without its tier."""
-    return one.times[0].title if one.times else _TITLES[one.kind]
+    """Name a task without its tier; of a buttercream made in parts, which."""
+    title = one.times[0].title if one.times else _TITLES[one.kind]
+    number, parts = one.part
+    return title if parts == 1 else f"{title} ({number} of {parts})"
 
 
 def step_minutes(one: Described) -> str:
     """Write the minutes of a task; of baking with the oven loads that they count."""
     said = minutes_text(one.minutes)
-    if not one.times or one.times[0].per != "load":
+    if not one.loads:
         return said
-    loads = round(one.minutes.likely / one.times[0].minutes)
-    return f"{said}, counted as {'1 oven load' if loads == 1 else f'{loads} oven loads'}"
+    return f"{said}, counted as {'1 oven load' if one.loads == 1 else f'{one.loads} oven loads'}"
 
 
 def task_title(one: Described) -> str:
@@ -110,6 +117,15 @@ def wait_text(one: Described, placed: Placed) -> str:
 def wait_short(one: Described) -> str:
     """Say where a thing waits and for how long at least."""
     return f"{'fridge' if one.task.places else 'cool'} {plain_minutes(one.minutes.planned)} or longer"
+
+
+def made_ahead_text(use: dt.datetime, made: dt.datetime) -> str:
+    """Say where a buttercream waits that was made well before it is used."""
+    when = f"{use:%H:%M}" if use.date() == made.date() else short_day(use)
+    return f"cover it, into the fridge; used from {when}: let it soften in the kitchen first and beat it smooth again"
+
+
+MADE_AHEAD_SHORT = "cover, fridge; beat smooth again"
 
 
 def _again(placed: Placed) -> str:
@@ -364,7 +380,8 @@ def out_in_the_kitchen(longest: tuple[int, str] | None, limit_h: float) -> Itera
     told = "more than" if minutes > 60 * limit_h else "within"
     yield (
         f"Each tier goes back into the fridge after every stage: at most {plain_minutes(minutes)} at a stretch "
-        f"({tier}), {told} the {duration(limit_h)} of the rule for homes in a kitchen."
+        f"({tier}), {told} the {duration(limit_h)} of the rule for homes in a kitchen. "
+        "So does the buttercream that is not in use, covered."
     )
 
 

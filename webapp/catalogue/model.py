@@ -281,14 +281,14 @@ class SoluteShare:
 
 @dataclass(frozen=True, slots=True)
 class TaskTime:
-    """How long one task of the kitchen takes [min] for an order, each tier, dozen cupcakes or oven load.
+    """How long one task of the kitchen takes [min] for an order, a tier, a dozen cupcakes, a load of the oven.
 
     ``family`` is a family's id or ``all``; ``days_ahead`` how many days before the display it may be done at most.
     """
 
     task: str
     family: str
-    per: Literal["order", "tier", "dozen", "load"]
+    per: Literal["order", "tier", "dozen", "load", "cupcake-load"]
     title: str
     minutes: float
     low: float

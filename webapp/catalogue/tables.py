@@ -267,7 +267,7 @@ TABLES: tuple[Table, ...] = (
         (
             Column("task", Choice(TASKS)),
             Column("family", Name()),
-            Column("per", Choice(("order", "tier", "dozen", "load"))),
+            Column("per", Choice(("order", "tier", "dozen", "load", "cupcake-load"))),
             Column("title", Text()),
             Column("minutes", TASK_MINUTES),
             Column("low", TASK_MINUTES),

@@ -55,7 +55,8 @@ class CakeWork:
     ``crust`` is how long the coat crusts before it is smoothed, none where it is chilled instead. ``tempers`` is how
     long it stands in the kitchen before it leaves, ``stands`` how long on the table before the display. ``coat`` and
     ``filling`` are the minutes to make them, none for the filling where the coat fills as well; beside them, how long
-    before the display they may be made. ``oven_loads`` is how often the oven is filled.
+    before the display they may be made. ``oven_loads`` and ``cupcake_loads`` are how often the oven is filled.
+    ``longest`` is how long the hands may be at one buttercream without a pause [min]: what takes longer has parts.
     """
 
     family: str
@@ -73,23 +74,30 @@ class CakeWork:
     tempers: Minutes
     stands: Minutes
     oven_loads: int = 1
+    cupcake_loads: int = 0
+    longest: int = 24 * 60
 
 
 @dataclass(frozen=True, slots=True)
 class Described:
-    """A task, and what is said of it: its kind, the tier it is for, its minutes with their range."""
+    """A task, and what is said of it: its kind, the tier it is for, its minutes with their range.
+
+    ``loads`` are its oven loads, ``part`` which of how many parts of a buttercream it is.
+    """
 
     task: Task
     kind: str
     tier: str | None
     minutes: Minutes
     times: tuple[TaskTime, ...]
+    loads: int = 0
+    part: tuple[int, int] = (1, 1)
 
 
 def minutes_of(
     times: Times, task: str, family: str, counts: Mapping[str, float]
 ) -> tuple[Minutes, tuple[TaskTime, ...]]:
-    """Return how long a task takes for counts of ``order``, ``tier``, ``dozen`` and ``load``, and the rows behind it.
+    """Return how long a task takes for counts of what its rows are ``per``, and the rows behind it.
 
     Raises
     ------
@@ -122,7 +130,8 @@ class _Bench:
 
     def all(self) -> Iterator[Described]:
         yield self.timed("mix", self.whole)
-        yield self.timed("bake", {"load": self.cake.oven_loads}, after=("mix",), at_once=True)
+        loads = {"load": self.cake.oven_loads, "cupcake-load": self.cake.cupcake_loads}
+        yield replace(self.timed("bake", loads, after=("mix",), at_once=True), loads=sum(loads.values()))
         yield self.timed("cool", {"order": 1}, after=("bake",), can_last=True)
         yield from self.buttercreams()
         for number in range(len(self.cake.tiers)):
@@ -140,11 +149,17 @@ class _Bench:
 
     def buttercreams(self) -> Iterator[Described]:
         if self.cake.filling is not None and self.cake.tiers:
-            yield self.made("make-filling", *self.cake.filling)
-        yield self.made("make-coat", *self.cake.coat)
+            yield from self.made("make-filling", *self.cake.filling)
+        yield from self.made("make-coat", *self.cake.coat)
 
-    def made(self, id_: str, minutes: Minutes, keeps: dt.timedelta) -> Described:
-        return Described(Task(id_, minutes.planned, keeps=keeps), id_, None, minutes, ())
+    def made(self, kind: str, minutes: Minutes, keeps: dt.timedelta) -> Iterator[Described]:
+        """Yield the parts in which a buttercream is made, one where it fits a working day; the last has its id."""
+        parts = math.ceil(minutes.planned / max(GRAIN_MIN, self.cake.longest // GRAIN_MIN * GRAIN_MIN))
+        each = Minutes(minutes.likely / parts, minutes.low / parts, minutes.high / parts)
+        ids = [*(f"{kind}-part-{number}" for number in range(1, parts)), kind]
+        for place, id_ in enumerate(ids):
+            task = Task(id_, each.planned, after=tuple(ids[max(0, place - 1) : place]), keeps=keeps)
+            yield Described(task, kind, None, each, (), part=(place + 1, parts))
 
     def filling(self, number: int) -> Iterator[Described]:
         ready = ("cool", "make-coat", *(("make-filling",) if self.cake.filling is not None else ()))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 
 EGGS = "eggs"
@@ -54,6 +54,11 @@ class ShoppingList:
     def used_price(self) -> float:
         """What is used costs; packs that are left over go into other cakes."""
         return math.fsum(purchase.used_price for purchase in self.purchases)
+
+    def assumed(self, own: Container[str]) -> tuple[float, float]:
+        """What of the price, and of what is used, is for things that nobody gave a price of their own."""
+        usual = [each for each in self.purchases if each.wanted.id not in own]
+        return math.fsum(each.price for each in usual), math.fsum(each.used_price for each in usual)
 
 
 def buy(wanted: Iterable[Wanted], packs: Mapping[str, Pack]) -> ShoppingList:

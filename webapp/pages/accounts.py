@@ -33,7 +33,7 @@ from webapp.records.model import Account, Role
 
 ROLES: dict[Role, str] = {"staff": "Staff: consultations", "owner": "Owner: also accounts and settings"}
 LENGTHS = f"{SHORTEST_PASSWORD} to {LONGEST_PASSWORD} characters. Several words are easy to keep in mind."
-TOO_OFTEN = "That was tried too often. Wait a quarter of an hour, or ask an owner for a new password."
+TOO_OFTEN = "That was tried too often. Wait a quarter of an hour. If the password is lost, ask an owner for a new one."
 NOT_TOGETHER = "This name and this password do not belong together."
 
 blueprint = Blueprint("accounts", __name__)

@@ -44,6 +44,7 @@ from webapp.units import Measures, duration
 WEATHER = ("setting", "air_high_c", "humidity_pct", "cloud_pct")
 # What the weather that came takes the place of.
 FORESEEN = frozenset({*WEATHER, "air_low_c", "wind_mps", "weather", "hold_hours"})
+MOST = 1000.0  # of degrees and per cent that are shown
 OUTCOMES = {"softened": "Its look was lost", "held": "It still had its look when it was cut"}
 LOOK_WORDS = {
     "smooth": "smooth coat",
@@ -231,15 +232,17 @@ def _row(note: Outcome, measures: Measures) -> NoteRow:
 
 
 def _weather(note: Outcome, measures: Measures) -> str:
-    came = note.weather
-    place = phrases.PLACES.get(came.get("setting", ""), "place not noted")
-    told = [capital(place)]
-    if "air_high_c" in came:
-        told.append(f"up to {measures.temperature(came['air_high_c'])}")
-    if "humidity_pct" in came:
-        told.append(f"humidity {came['humidity_pct']:g} %")
-    if came.get("setting") == "sun" and "cloud_pct" in came:
-        told.append(f"cloud {came['cloud_pct']:g} %")
+    weather: object = note.weather  # from an archive it may be anything
+    came = weather if isinstance(weather, dict) else {}
+    number = {name: value for name, value in came.items() if isinstance(value, int | float) and abs(value) < MOST}
+    place = str(came.get("setting", ""))
+    told = [capital(phrases.PLACES.get(place, "place not noted"))]
+    if "air_high_c" in number:
+        told.append(f"up to {measures.temperature(number['air_high_c'])}")
+    if "humidity_pct" in number:
+        told.append(f"humidity {number['humidity_pct']:g} %")
+    if place == "sun" and "cloud_pct" in number:
+        told.append(f"cloud {number['cloud_pct']:g} %")
     return ", ".join(told)
 
 

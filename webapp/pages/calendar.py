@@ -57,7 +57,7 @@ def _wait_event(
     row: WorkRow, wait: Wait, number: int, work: WorkPlan, address: str, stamp: dt.datetime
 ) -> Event:
     where = "In the fridge" if wait.is_in_fridge else "Cooling"
-    what = row.tier or ("the sponge" if not wait.is_in_fridge else "cupcakes")
+    what = wait.of or row.tier or ("the sponge" if not wait.is_in_fridge else "cupcakes")
     event = _event(f"{row.id}-then-{number}", f"{where}: {what}", wait.start, wait.end, work, address, stamp)
     event.add("description", f"{wait.text}.")
     event.add("transp", "TRANSPARENT")  # nobody is busy while something cools

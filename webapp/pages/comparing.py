@@ -19,10 +19,10 @@ from webapp.pages.advisor import current_catalogue
 from webapp.pages.formatters import HOLD_CLASSES, VERDICTS, capital, chance, field_noun, hold_range, words
 from webapp.pages.guard import may
 from webapp.pages.kept_advice import Kept, Pairing, brief_value_of, kept_of
-from webapp.pages.plan_words import money
 from webapp.pages.shop import current_records
 from webapp.pages.shop_advice import current_service
 from webapp.pages.shop_prices import shop_currency, with_shop_prices
+from webapp.pages.shopping_words import money
 from webapp.pages.units_switch import reader_measures
 from webapp.records.errors import NoSuchRecord
 from webapp.units import Measures, duration

@@ -201,7 +201,7 @@ def _named(names: Names, pairing: Pairing | None) -> Content:
 
 def _typed_pairing() -> Pairing | None:
     coat, filling = request.form.get("coat", "").strip(), request.form.get("filling", "").strip()
-    return (coat[:80], filling[:80]) if coat and filling else None
+    return (coat[:80], filling[:80]) if coat and filling and (coat + filling).isprintable() else None
 
 
 # ---- one consultation ----

@@ -64,7 +64,7 @@ def revision_seen() -> int:
 
 
 def revision_of_draft(draft: Draft) -> int:
-    revision = draft.fields.get("revision")
+    revision = _field(draft, "revision")
     return revision if isinstance(revision, int) else 0
 
 
@@ -92,7 +92,18 @@ def drop_if_kept(id: str, brief: Brief) -> None:
 
 
 def pairs_of_draft(draft: Draft) -> list[Pair]:
-    return [(str(name), str(text)) for name, text in draft.fields.get("pairs", [])]
+    """Return what was typed; what came with an archive and is no such thing is left out."""
+    pairs = _field(draft, "pairs")
+    return [(str(pair[0]), str(pair[1])) for pair in pairs if _is_pair(pair)] if isinstance(pairs, list) else []
+
+
+def _field(draft: Draft, name: str) -> object:
+    fields: object = draft.fields
+    return fields.get(name) if isinstance(fields, dict) else None
+
+
+def _is_pair(pair: object) -> bool:
+    return isinstance(pair, list) and len(pair) == 2
 
 
 def drafts_of(consultation_id: str | None = None) -> list[ShownDraft]:

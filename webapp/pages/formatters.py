@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import re
 from collections.abc import Sequence
 
@@ -52,10 +53,39 @@ PROPERTIES = {
     "look_borders": "Piped borders give way, from softening to slumping",
     "look_rosettes": "Rosettes give way, from softening to slumping",
     "look_fine": "Fine piping gives way, from softening to slumping",
+    "threshold": "Loses this look",
+    "peak": "Coat at its warmest",
+    "hold": "Keeps its look",
+    "needed": "Has to last",
+    "filling_margin": "Degrees to spare before it creeps",
+    "firmness_per_k": "Firmness lost for each degree too warm",
+    "minutes_share": "Work, against doing it alone",
+    "saves_minutes": "Work saved",
+    "filling_share": "The filling’s part",
+    "full_below": "Crusts fully at a humidity below",
+    "none_above": "Hardly crusts at a humidity above",
+    "needs_firmness": "Firmness needed",
+    "needs_detail": "Fineness needed",
     "crusts": "Forms a crust",
     "minutes": "Work for one batch",
     "refrigerated_days": "Keeps in the fridge",
     "frozen_months": "Keeps in the freezer",
+}
+
+SUBJECTS = {
+    "event": "At the event",
+    "load:0-kpa": "Nothing but its own tier on top",
+    "load:1-kpa": "Under 1 kPa of tiers",
+    "warm-filling": "A filling too warm",
+    "crusting": "A crust",
+    "second-batch": "A second batch",
+    "shared-eggs": "Eggs shared by both",
+    "mouthful": "Of a mouthful",
+    **{
+        f"{what}-sweetness:{level}": f"{name} {degree}"
+        for what, name in (("sponge", "A sponge that is"), ("forkful", "A forkful that is"))
+        for level, degree in enumerate(("barely sweet", "a little sweet", "medium sweet", "sweet", "very sweet"), 1)
+    },
 }
 
 
@@ -103,7 +133,7 @@ def chance(share: float) -> str:
     """Write a chance in percent; a finite number of draws never proves 0 or 100."""
     if share >= 0.995:
         return "over 99 %"
-    return "under 1 %" if share < 0.005 else f"{100 * share:.0f} %"
+    return "under 1 %" if share <= 0.005 else f"{100 * share:.0f} %"
 
 
 def peak(hold: HoldOut, measures: Measures) -> str:
@@ -150,6 +180,7 @@ def signed_hours(hours: float) -> str:
 
 _UNITS = {
     "feel": "of 10",
+    "feel/K": "of 10 for each °C",
     "g/100g": "g per 100 g",
     "kcal/100g": "kcal per 100 g",
     "W/mK": "W/(m·K)",
@@ -163,7 +194,7 @@ def fact_range(fact: Fact, measures: Measures) -> str:
     if fact.unit == "C":
         return _ranged(measures.temperature(fact.value), measures.temperatures(fact.low, fact.high), fact)
     if fact.unit == "K":
-        return _ranged(measures.warming(fact.value), measures.warmings(fact.low, fact.high), fact)
+        return _ranged(measures.warming(fact.value), measures.warmings(fact.low, fact.high), fact).replace("-", "−")
     if fact.unit == "h":
         asked = fact.name == "needed"
         return duration(fact.value) if asked else _lasting_range(fact.value, fact.low, fact.high)
@@ -193,6 +224,16 @@ def capital(text: str) -> str:
 def property_name(code: str) -> str:
     """Name a property of the data."""
     return PROPERTIES.get(code, capital(words(code)))
+
+
+def day(date: dt.date) -> str:
+    """Write a day as it is said, on one line: ``26 June 2027``."""
+    return f"{date.day}\xa0{date:%B}\xa0{date.year}"
+
+
+def subject_name(code: str) -> str:
+    """Name what a fact is about."""
+    return SUBJECTS.get(code) or capital(words(code).replace(":", ", "))
 
 
 def field_noun(field: str) -> str:

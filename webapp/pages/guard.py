@@ -83,14 +83,21 @@ def _lacks_token(what: Stated, arguments: set[str]) -> bool:
 
 
 def _refuse_foreign_pages() -> None:
-    # A browser says from where a form was sent, and no page can make it say otherwise.
+    # A browser says from where it was sent here, and no page can make it say otherwise.
+    is_foreign = request.headers.get("Sec-Fetch-Site", "none") not in ("same-origin", "none")
     if request.method in SAFE:
+        if is_foreign and not _is_opened():
+            abort(403, "fetched by another site")
         return
     origin = request.headers.get("Origin")
-    if origin is not None and origin.lower() != own_origin():
+    if is_foreign or (origin is not None and origin.lower() != own_origin()):
         abort(403, "sent from another site")
-    if request.headers.get("Sec-Fetch-Site", "none") not in ("same-origin", "none"):
-        abort(403, "sent from another site")
+
+
+def _is_opened() -> bool:
+    # Another site may lead to a page. One that loads it unseen would learn by the time it takes what is kept here.
+    headers = request.headers
+    return (headers.get("Sec-Fetch-Mode"), headers.get("Sec-Fetch-Dest")) == ("navigate", "document")
 
 
 def _let_in() -> AnyResponse | None:

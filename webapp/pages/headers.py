@@ -10,7 +10,8 @@ from werkzeug.sansio.utils import host_is_trusted
 from webapp.pages.shop import current_config, own_host
 
 THIS_MACHINE = ("127.0.0.1", "localhost")
-PASSED_ON = ("Forwarded", "X-Forwarded-For", "X-Forwarded-Host", "X-Real-IP", "Via")
+PASSED_ON = ("forwarded", "x-real-ip", "via")
+PASSED_ON_AS = "x-forwarded-"
 POLICY = "; ".join(
     (
         "default-src 'none'",
@@ -39,6 +40,7 @@ def add_headers(response: Response) -> Response:
     response.headers["X-Content-Type-Options"] = "nosniff"
     response.headers["Referrer-Policy"] = "same-origin"
     response.headers["Cross-Origin-Opener-Policy"] = "same-origin"
+    response.headers["Cross-Origin-Resource-Policy"] = "same-origin"
     if request.endpoint != "static":
         # A page is of its reader and of this moment; what a browser shows again it asks for first.
         response.headers.setdefault("Cache-Control", "private, no-cache")
@@ -56,8 +58,12 @@ def refuse_other_machines() -> None:
     # Without accounts whoever asks is the owner, so nobody may ask through a server that was put in front.
     if current_config().needs_accounts:
         return
-    if not _is_here(request.remote_addr) or any(name in request.headers for name in PASSED_ON):
+    if not _is_here(request.remote_addr) or any(_is_passed_on(name.lower()) for name in request.headers.keys()):
         abort(403, "only for this machine")
+
+
+def _is_passed_on(header: str) -> bool:
+    return header in PASSED_ON or header.startswith(PASSED_ON_AS)
 
 
 def _is_here(address: str | None) -> bool:

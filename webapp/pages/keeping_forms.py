@@ -16,7 +16,7 @@ from webapp.records.errors import RecordRefused
 from webapp.records.model import Consultation
 from webapp.records.texts import clean_name
 
-_NOUNS = {"client": "the client’s name", "event": "what the event is", "event_date": "the day of the event"}
+_NOUNS = {"client": "the client’s name", "event": "the event", "event_date": "the day of the event"}
 
 
 class NamesForm(Form):  # type: ignore[misc]

@@ -15,7 +15,7 @@ from webapp.advice.work_plan import WorkOptions, plan_work
 from webapp.advice.work_sheet import WorkPlan
 from webapp.catalogue.model import Catalogue
 from webapp.errors import BriefError
-from webapp.pages import plan_words
+from webapp.pages import plan_words, shopping_words
 from webapp.pages.advice_page import refused_page
 from webapp.pages.advisor import current_advisor, current_catalogue
 from webapp.pages.brief_address import Pair, address_of, brief_of, pairs_of
@@ -130,6 +130,7 @@ def _page(page: str, template: str) -> AnyResponse:
         problems=asked.problems,
         errors={problem.element: problem.text for problem in asked.problems},
         told=plan_words,
+        bought=shopping_words,
         measures=measures,
         citations=titles_of(asked.catalogue),
         addresses={

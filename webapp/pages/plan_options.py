@@ -57,9 +57,9 @@ CHOICES = {
 ENTRIES = {
     "guests": "Guests",
     "allowance_pct": "Allowance for bowl, bags and trimming (%)",
-    "filling_mm": "Each filling (mm)",
-    "crumb_mm": "Crumb coat, part of the coat (mm)",
-    "bowl_l": "The mixer’s bowl (L)",
+    "filling_mm": "Each filling (mm; 6 is 1/4 in)",
+    "crumb_mm": "Crumb coat, part of the coat (mm; 1.6 is 1/16 in)",
+    "bowl_l": "The mixer’s bowl (L; 4.7 is 5 qt)",
     "work_from": "Work begins at",
     "work_to": "Work ends at",
     "fridge_tiers": "Tiers that fit in the fridge",

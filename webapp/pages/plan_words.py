@@ -16,18 +16,17 @@ from webapp.advice.kitchen_plan import (
     KitchenPlan,
     Making,
     Portion,
-    Purchase,
     Standing,
     WeighedLine,
     is_syrup_water,
 )
 from webapp.catalogue.model import Fact
 from webapp.pages.formatters import capital, tidy
-from webapp.pages.household import household
+from webapp.pages.household import TBSP_ML, cups, cups_between, household
 from webapp.pages.method_words import method_words
-from webapp.units import CM_PER_INCH, US, Measures
+from webapp.units import CM_PER_INCH, METRES_PER_FOOT, US, Measures
 
-CUP_ML, ML_PER_FL_OZ = 236.588, 29.5735
+LITRES_PER_QUART = 0.946353
 KINDS: dict[Kind, str] = {
     "crumb-coat": "Crumb coat",
     "outer-coat": "Coat over it",
@@ -69,9 +68,30 @@ def grams(mass_g: float) -> str:
 def volume(ml: float, measures: Measures) -> str:
     """Write a volume in litres, or in cups where the reader measures so."""
     if measures.is_customary("mass"):
-        cups = ml / CUP_ML
-        return f"{tidy(round(cups * 4) / 4)} cups" if cups >= 1.25 else f"{ml / ML_PER_FL_OZ:.1f} fl oz"
+        return cups(ml)
     return f"{ml / 1000:.1f} L" if ml >= 1000 else f"{ml:.0f} mL"
+
+
+def volumes(low_ml: float, high_ml: float, measures: Measures) -> str:
+    """Write a range of volumes, the unit once where both have it."""
+    if measures.is_customary("mass"):
+        return cups_between(low_ml, high_ml)
+    low, high = volume(low_ml, measures), volume(high_ml, measures)
+    unit = high[high.index(" ") :]
+    return low if low == high else f"{low.removesuffix(unit)} to {high}"
+
+
+def little(ml: float, measures: Measures) -> str:
+    """Write a volume that is multiplied by a count or a length: with as many digits as that asks."""
+    return f"{ml / TBSP_ML:.1f} tbsp" if measures.is_customary("mass") else f"{ml:.0f} mL"
+
+
+def bowl_words(plan: KitchenPlan, measures: Measures) -> str:
+    """Write the size of the mixer's bowl, beside it in quarts where the reader buys it so."""
+    litres = f"{tidy(plan.bowl_l)} L"
+    if not measures.is_customary("mass"):
+        return litres
+    return f"{litres} ({tidy(round(2 * plan.bowl_l / LITRES_PER_QUART) / 2)} qt)"
 
 
 def area(cm2: float, measures: Measures) -> str:
@@ -134,12 +154,14 @@ def follows_from(portion: Portion, plan: KitchenPlan, measures: Measures) -> str
         case "top-edge" | "foot-edge":
             per_m = portion.ml / portion.length_cm * 100
             around = measures.length(round(portion.length_cm, 1))
-            return f"{around} of border at {tidy(round(per_m))} mL a metre"
+            if measures.is_customary("length"):
+                return f"{around} of border at {little(per_m * METRES_PER_FOOT, measures)} a foot"
+            return f"{around} of border at {little(per_m, measures)} a metre"
         case "swirl":
-            each = f"{portion.ml / portion.count:.0f} mL"
+            each = little(portion.ml / portion.count, measures)
             return f"{portion.count} × {each}, swirls {thick} high that fill {_percent(plan)} of their cylinder"
         case "core":
-            return f"{portion.count} × {portion.ml / portion.count:.0f} mL"
+            return f"{portion.count} × {little(portion.ml / portion.count, measures)}"
 
 
 def _percent(plan: KitchenPlan) -> str:
@@ -161,11 +183,13 @@ def _rosette_words(portion: Portion, plan: KitchenPlan, measures: Measures) -> s
     assert rosette is not None and plan.stack is not None
     size = next(each.tier.size for each in plan.stack.standings if each.tier.name == portion.place)
     rows = rosette.rows_on(size.height_cm)
-    low, most = (volume(portion.ml * end / high.value, measures) for end in (high.low, high.high))
+    between = volumes(portion.ml * high.low / high.value, portion.ml * high.high / high.value, measures)
+    least, most = measures.thickness(high.low), measures.thickness(high.high)
+    heights = f"{least[: least.rindex(' ')]} to {most}"
     return (
         f"{counted(rows, 'row')} of {portion.count // rows} on the crumb coat, each "
         f"{measures.thickness(rosette.width_mm)} wide and {measures.thickness(rosette.height_mm)} high, "
-        f"{rosette.ml:.0f} mL; {low} to {most} by their height of {tidy(high.low)} to {tidy(high.high)} mm"
+        f"{little(rosette.ml, measures)}; {between} by their height of {heights}"
     )
 
 
@@ -247,7 +271,7 @@ def _titles(batches: Sequence[Batch], part: str | None) -> Iterator[str]:
 
 def _makes(batch: Batch, making: Making, measures: Measures) -> str:
     density = making.density
-    ends = f"{volume(batch.makes_g / density.high, measures)} to {volume(batch.makes_g / density.low, measures)}"
+    ends = volumes(batch.makes_g / density.high, batch.makes_g / density.low, measures)
     return f"{grams(batch.makes_g)}, about {volume(batch.makes_g / density.value, measures)} beaten ({ends})"
 
 
@@ -333,48 +357,6 @@ def _egg_over(plan: KitchenPlan) -> Iterator[str]:
             yield f"{what} over, {grams(mass)}: {kept}."
 
 
-def pack_words(purchase: Purchase) -> str:
-    """Say what to buy: ``8 packs of 250 g``."""
-    pack, wanted = purchase.packs, purchase.wanted
-    if not pack:
-        return "from the tap"
-    holds = (wanted.used + purchase.left) / pack
-    size = f"{tidy(holds)}" if wanted.in_pieces else pack_size(holds)
-    return f"{counted(pack, 'box' if wanted.in_pieces else 'pack').replace('boxs', 'boxes')} of {size}"
-
-
-def pack_size(grams_each: float) -> str:
-    """Write what a pack holds as shops print it: from a kilogram on in kilograms."""
-    return grams(grams_each) if grams_each < 1000 else f"{grams_each / 1000:.4g} kg"
-
-
-def prices_words(plan: KitchenPlan) -> str:
-    """Say which prices and packs are assumptions."""
-    bought = [each for each in plan.shopping.purchases if each.packs]
-    own = sum(each.wanted.id in plan.options.packs for each in bought)
-    if own == len(bought):
-        return "Every pack and price below is your own."
-    whose = f"{own} of the {len(bought)} prices below are your own; the others" if own else "All prices below"
-    place = "below" if own else "further down"
-    return f"{whose} are assumptions of ours, not a shop’s: type in your own {place}, pack by pack."
-
-
-def used_words(purchase: Purchase, amount: float) -> str:
-    return f"{amount:.0f}" if purchase.wanted.in_pieces else grams(amount)
-
-
-def money(amount: float, currency: str) -> str:
-    """Write a price with its currency's code; the yen has no hundredths."""
-    return f"{amount:.0f} {currency}" if currency == "JPY" else f"{amount:.2f} {currency}"
-
-
-def difference(amount: float, currency: str) -> str:
-    """Say how another price differs."""
-    if abs(amount) < 0.005:
-        return "the same"
-    return f"{money(abs(amount), currency)} {'more' if amount > 0 else 'less'}"
-
-
 def bears_words(standing: Standing, measures: Measures, *, supported: bool) -> str:
     """Say what the lowest filling of a tier bears, as a weight."""
     if not standing.own_kpa:
@@ -457,4 +439,7 @@ def between(low: int, high: int) -> str:
 def slice_words(plan: KitchenPlan, measures: Measures) -> str:
     """Say what a slice counts, least and most."""
     fact = plan.slice_ml
-    return f"A slice counts {volume(fact.low, measures)} to {volume(fact.high, measures)} of sponge and filling"
+    if measures.is_customary("length"):
+        low, high = (round(ml / CM_PER_INCH**3) for ml in (fact.low, fact.high))
+        return f"A slice counts {low} to {high} in³ of sponge and filling"
+    return f"A slice counts {volumes(fact.low, fact.high, measures)} of sponge and filling"

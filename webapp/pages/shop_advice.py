@@ -97,7 +97,8 @@ class ShopAdvice:
 
 def used_here(records: Records) -> Sequence[str]:
     """List the formulations for which what was learnt is used, in one order."""
-    return sorted(records.settings.get(SETTING, []))
+    kept = records.settings.get(SETTING, [])
+    return sorted(each for each in kept if isinstance(each, str)) if isinstance(kept, list) else []
 
 
 def use_learnt(records: Records, formulation: str, is_on: bool) -> None:

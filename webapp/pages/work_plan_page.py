@@ -10,7 +10,10 @@ from webapp.advice.work_sheet import WorkPlan
 from webapp.pages.advisor import current_catalogue
 from webapp.pages.work_timeline import Timeline, timeline_of
 
-ASK_FOR_LESS = "No single change within two weeks does. Ask for less: fewer tiers, no piping, or a textured coat."
+ASK_FOR_LESS = (
+    "No single change within two weeks does. Ask for less: fewer tiers, no piping, a textured coat, or fewer batches "
+    "in a larger bowl."
+)
 
 
 @dataclass(frozen=True, slots=True)

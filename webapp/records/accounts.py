@@ -63,7 +63,8 @@ class Accounts:
         """Return the account that a name and its password belong to; takes as long for a name that is none."""
         with self._storage.reading() as session:
             found = session.scalar(select(Account).where(Account.name_key == fold(name[:LONGEST_PASSWORD])))
-        is_right = self._is_right(found.password_hash if found else self._hash_of_nobody(), password)
+        nobodys = self._hash_of_nobody()  # also where it is not needed: else the first time it is would take longer
+        is_right = self._is_right(found.password_hash if found else nobodys, password)
         if found is None or not is_right:
             return None
         if self._hasher.check_needs_rehash(found.password_hash):

@@ -15,9 +15,9 @@ import hashlib
 import json
 import tempfile
 import zipfile
-from collections.abc import Callable, Iterator, Mapping, Sequence
+import zlib
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from itertools import islice
 from pathlib import Path
 from typing import IO, Any
 
@@ -56,7 +56,22 @@ BATCH = 200
 _TABLES = tuple(kept for kept in Base.metadata.sorted_tables if kept.name not in PASSING)
 # What a shop is set up with before its first client; an archive may go over it.
 _FITTINGS = frozenset({Account.__tablename__, Price.__tablename__, Setting.__tablename__})
-LONGEST_LINE = 32 * 1024 * 1024  # bytes of one record; an advice has some tens of thousands
+LONGEST_LINE = 4 * 1024 * 1024  # bytes of one record; an advice has some tens of thousands
+LONGEST_MANIFEST = 1024 * 1024  # bytes; ours has some thousands
+LARGEST_NUMBER = 1e9  # of revisions, hours, degrees and prices
+ENCRYPTED = 1  # the bit of a zip's member
+# What reading a file that anybody may have made can raise.
+_UNREADABLE = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    KeyError,
+    IndexError,
+    TypeError,
+    AttributeError,
+    ValueError,
+    RecursionError,
+)
 _KINDS: Mapping[str, Callable[[], TypeEngine[Any]]] = {
     "text": Text,
     "number": Float,
@@ -125,14 +140,20 @@ def _member(name: str) -> zipfile.ZipInfo:
 
 
 def import_archive(
-    storage: Storage, file: IO[bytes], *, replace: bool = False, largest: int | None = None, folder: Path = STEPS
+    storage: Storage,
+    file: IO[bytes],
+    *,
+    replace: bool = False,
+    largest: int | None = None,
+    folder: Path = STEPS,
+    first: Callable[[], None] | None = None,
 ) -> int:
     """Read an archive into records that are empty, or in the place of all that is there; all or nothing.
 
     Records are empty while nothing of a client is in them: accounts, prices and settings give way to those of the
     archive, but the accounts stay where it holds none. An archive of an older schema goes through the steps that its
-    records would have gone through. ``largest`` bounds what it may unfold to [bytes]. Returns the number of records
-    read.
+    records would have gone through. ``largest`` bounds what it may unfold to [bytes]. ``first`` is called when
+    nobody else can write any more, before anything is changed. Returns the number of records read.
 
     Raises
     ------
@@ -140,24 +161,40 @@ def import_archive(
         If it is no archive of ours, from a newer version, damaged, or if there are records and ``replace`` is false.
     """
     with _as_archive_error(), zipfile.ZipFile(file) as archive:
+        if not all(map(_is_written_as_ours, archive.infolist())):
+            raise ArchiveError("The archive is locked by a password, or packed in a way that is not ours.")
         if largest is not None and sum(member.file_size for member in archive.infolist()) > largest:
             raise ArchiveError("The archive unfolds to more than is taken here. Import it by the command.")
         manifest = _manifest(archive)
         if manifest["schema"] not in steps(folder):
             raise ArchiveError("The archive is from a newer version of the advisor. Update the advisor first.")
         if manifest["schema"] == steps(folder)[-1]:
-            return _import_current(storage, archive, manifest, replace)
-        return _import_older(storage, archive, manifest, replace, folder)
+            return _import_current(storage, archive, manifest, replace, first)
+        return _import_older(storage, archive, manifest, replace, folder, first)
 
 
-def _import_current(storage: Storage, archive: zipfile.ZipFile, manifest: dict[str, Any], replace: bool) -> int:
+def _import_current(
+    storage: Storage,
+    archive: zipfile.ZipFile,
+    manifest: dict[str, Any],
+    replace: bool,
+    first: Callable[[], None] | None,
+) -> int:
     with storage.writing() as session:
+        _keep_others_from_writing(session)
+        if first is not None:
+            first()
         _make_room(session, replace, bool(manifest["tables"][Account.__tablename__]["rows"]))
         return _import_tables(session, archive, manifest)
 
 
 def _import_older(
-    storage: Storage, archive: zipfile.ZipFile, manifest: dict[str, Any], replace: bool, folder: Path
+    storage: Storage,
+    archive: zipfile.ZipFile,
+    manifest: dict[str, Any],
+    replace: bool,
+    folder: Path,
+    first: Callable[[], None] | None,
 ) -> int:
     with tempfile.TemporaryDirectory() as place:
         url = url_in_folder(Path(place))
@@ -170,9 +207,16 @@ def _import_older(
             upgrade(url, "head", folder)
             with tempfile.TemporaryFile() as current:
                 export_archive(older, current)
-                return import_archive(storage, current, replace=replace, folder=folder)
+                return import_archive(storage, current, replace=replace, folder=folder, first=first)
         finally:
             older.close()
+
+
+def _keep_others_from_writing(session: Session) -> None:
+    # On SQLite a change holds the file from its start; on PostgreSQL others could write between two statements.
+    if session.get_bind().dialect.name == "postgresql":
+        names = ", ".join(kept.name for kept in _TABLES)
+        session.connection().exec_driver_sql(f"LOCK TABLE {names} IN EXCLUSIVE MODE")
 
 
 def _import_tables(session: Session, archive: zipfile.ZipFile, manifest: dict[str, Any]) -> int:
@@ -185,10 +229,9 @@ def _import_table(session: Session, archive: zipfile.ZipFile, name: str, facts: 
     into = table(name, *(_column(key, kind) for key, kind in kinds.items()))
     digest, count = hashlib.sha256(), 0
     with archive.open(f"{name}.jsonl") as member:
-        lines = _lines(member, digest.update)
-        while rows := [_row(line, kinds) for line in islice(lines, BATCH)]:
-            _insert(session, into, rows)
-            count += len(rows)
+        for lines in _batches(_lines(member, digest.update)):
+            _insert(session, into, [_row(line, kinds) for line in lines])
+            count += len(lines)
     if (count, digest.hexdigest()) != (facts["rows"], facts["sha256"]):
         raise ArchiveError(f"{name}.jsonl is not what the manifest says; the archive is damaged.")
     return count
@@ -214,6 +257,18 @@ def _lines(member: IO[bytes], seen: Callable[[bytes], None]) -> Iterator[bytes]:
         yield line
 
 
+def _batches(lines: Iterable[bytes]) -> Iterator[list[bytes]]:
+    """Gather lines, but no more than fit in memory also when each is as long as may be."""
+    batch: list[bytes] = []
+    for line in lines:
+        batch.append(line)
+        if len(batch) == BATCH or sum(map(len, batch)) >= LONGEST_LINE:
+            yield batch
+            batch = []
+    if batch:
+        yield batch
+
+
 def _row(line: bytes, kinds: Mapping[str, str]) -> dict[str, Any]:
     row = json.loads(line)
     if not isinstance(row, dict) or set(row) != set(kinds):
@@ -224,14 +279,22 @@ def _row(line: bytes, kinds: Mapping[str, str]) -> dict[str, Any]:
 def _value(value: Any, kind: str) -> Any:
     if value is None or kind == "json":
         return value
-    is_number = isinstance(value, int | float) and not isinstance(value, bool)
+    is_number = isinstance(value, int | float) and not isinstance(value, bool) and abs(value) <= LARGEST_NUMBER
     if not (is_number if kind == "number" else isinstance(value, str)):
         raise ArchiveError(f"The archive holds {value!r:.40} where a {kind} should be.")
+    if isinstance(value, str) and "\x00" in value:
+        raise ArchiveError("The archive holds a character that no text has.")
     readers = {"date": dt.date.fromisoformat, "time": dt.datetime.fromisoformat}
     return readers[kind](value) if kind in readers else value
 
 
+def _is_written_as_ours(member: zipfile.ZipInfo) -> bool:
+    return not member.flag_bits & ENCRYPTED and member.compress_type in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+
+
 def _manifest(archive: zipfile.ZipFile) -> dict[str, Any]:
+    if archive.getinfo(MANIFEST).file_size > LONGEST_MANIFEST:
+        raise ArchiveError("This is no archive of records: its manifest is too long.")
     manifest = json.loads(archive.read(MANIFEST))
     if not isinstance(manifest, dict) or manifest.get("format") != FORMAT:
         raise ArchiveError("This is no archive of records.")
@@ -258,7 +321,7 @@ def _as_archive_error() -> Iterator[None]:
         yield
     except RecordsError:
         raise
-    except (zipfile.BadZipFile, EOFError, KeyError, IndexError, TypeError, AttributeError, ValueError) as error:
+    except _UNREADABLE as error:
         raise ArchiveError("This is no archive of records, or a damaged one.") from error
     except StatementError as error:
         raise ArchiveError("The archive holds values that cannot be kept.") from error

@@ -10,12 +10,13 @@ import datetime as dt
 import os
 import re
 import sqlite3
+from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
 from webapp.records.archive import export_archive, import_archive
-from webapp.records.errors import NoSuchRecord, SchemaNewer, StorageDamaged
+from webapp.records.errors import NoSuchRecord, SchemaNewer, StorageBusy, StorageDamaged
 from webapp.records.schema import revision_of, steps, upgrade
 from webapp.records.storage import Storage, translated, url_of_file
 
@@ -89,6 +90,8 @@ class Backups:
     def restore(self, backup: Path, storage: Storage, now: dt.datetime) -> Path:
         """Put a backup in the place of the records; return the backup made of what they held until then.
 
+        Nobody else writes from before that backup until the end, so that what was saved meanwhile is in one of both.
+
         Raises
         ------
         SchemaNewer
@@ -96,18 +99,21 @@ class Backups:
         StorageError
             If the backup is damaged or the records cannot be written; then they are as they were.
         """
+        made: list[Path] = []
+
+        def make_before() -> None:
+            made.append(self.make(storage, now, prune=False))
+
         if storage.file is None:
-            before = self.make(storage, now, prune=False)
             with backup.open("rb") as file:
-                import_archive(storage, file, replace=True)
-            return before
-        _check_backup(backup)
-        before = self.make(storage, now, prune=False)
-        with translated(), closing(sqlite3.connect(backup)) as source:
-            with closing(sqlite3.connect(storage.file, timeout=storage.busy_s)) as target:
-                source.backup(target)
-        upgrade(storage.url)
-        return before
+                import_archive(storage, file, replace=True, first=make_before)
+        else:
+            _check_backup(backup)
+            with translated(), closing(sqlite3.connect(backup)) as source:
+                with closing(sqlite3.connect(storage.file, timeout=storage.busy_s)) as target:
+                    _copy_over(source, target, make_before)
+            upgrade(storage.url)
+        return made[0]
 
 
 def moment_of(backup: Path) -> dt.datetime:
@@ -131,6 +137,23 @@ def _copy(file: Path, partial: Path) -> None:
             source.backup(target)
             target.execute("PRAGMA journal_mode = DELETE")  # one file, without a log beside it
             check_integrity(target)
+
+
+def _copy_over(source: sqlite3.Connection, target: sqlite3.Connection, first: Callable[[], None]) -> None:
+    """Copy a database over another in one change, and call something once the other takes no writes of anybody else."""
+    begun = False
+
+    def after_a_part(status: int, remaining: int, total: int) -> None:
+        nonlocal begun
+        if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+            raise StorageBusy
+        if not begun:
+            begun = True
+            first()
+
+    # SQLite locks the target with the first part and lets go after the last: never may the first be the last.
+    (pages,) = source.execute("PRAGMA page_count").fetchone()
+    source.backup(target, pages=max(1, pages // 2), progress=after_a_part)
 
 
 def _check_backup(backup: Path) -> None:

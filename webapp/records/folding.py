@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import unicodedata
 
-# Letters of the Latin script that have no decomposition, as they are typed without them.
-_PLAIN = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i", "ħ": "h"})
+# Letters of the Latin script that have no decomposition, as they are typed without them. No name holds a NUL.
+_PLAIN = str.maketrans(
+    {"\x00": " ", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "ı": "i", "ħ": "h"}
+)
 
 
 def fold(text: str) -> str:

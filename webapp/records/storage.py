@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import URL, make_url
@@ -14,7 +15,7 @@ from sqlalchemy.exc import ArgumentError, InvalidatePoolError, SQLAlchemyError
 from sqlalchemy.orm import Session, sessionmaker
 from sqlalchemy.pool import NullPool, QueuePool
 
-from webapp.records.errors import StorageMissing, StorageReadOnly
+from webapp.records.errors import NoSuchRecord, StorageMissing, StorageReadOnly
 from webapp.records.faults import storage_error
 
 FILE_NAME = "records.sqlite3"
@@ -131,14 +132,26 @@ def engine_for(url: URL, busy_s: float = BUSY_S, *, for_migration: bool = False)
     if file is None:
         options = f"-c timezone=utc -c lock_timeout={round(1000 * busy_s)}"
         arguments = {"options": options, "connect_timeout": max(2, round(busy_s))}
-        return create_engine(
+        engine = create_engine(
             url, pool_pre_ping=not for_migration, connect_args=arguments, poolclass=pool, hide_parameters=True
         )
+        event.listen(engine, "before_cursor_execute", _find_nothing_by_nul)
+        return engine
     opener = _opener(file, busy_s, not for_migration)
     engine = create_engine("sqlite://", creator=opener, poolclass=pool, hide_parameters=True)
     event.listen(engine, "begin", _begin)
     event.listen(engine, "checkout", _refuse_lost_file)
     return engine
+
+
+def _find_nothing_by_nul(
+    connection: Connection, cursor: object, statement: str, parameters: Any, context: object, executemany: bool
+) -> None:
+    # PostgreSQL keeps no NUL in a text and fails when asked for one, where SQLite finds nothing.
+    for row in parameters if executemany else (parameters,):
+        values = row.values() if isinstance(row, Mapping) else row
+        if any(isinstance(value, str) and "\x00" in value for value in values):
+            raise NoSuchRecord("Nothing that is kept has such a name.")
 
 
 def _opener(file: Path, busy_s: float, foreign_keys: bool) -> Callable[[], sqlite3.Connection]:

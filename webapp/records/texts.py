@@ -17,10 +17,10 @@ def clean_name(field: str, text: str, longest: int = LONGEST_NAME) -> str:
     Raises
     ------
     RecordRefused
-        If nothing is left, if it is too long or if it holds characters that cannot be seen.
+        If nothing that can be seen is left, if it is too long or if it holds characters that cannot be seen.
     """
     clean = _clean(field, " ".join(text.split()), longest)
-    if not clean:
+    if all(unicodedata.category(char)[0] in "CZ" for char in clean):  # a name that nobody sees cannot be pressed
         raise RecordRefused(FieldProblem(field, "is empty", f"1 to {longest} characters"))
     return clean
 
