@@ -217,7 +217,7 @@ def test_the_kitchen_is_not_judged_by_the_heat_of_the_venue(plan):
 def test_the_end_of_the_rule_for_homes_is_counted_from_the_fridge(plan):
     work = plan(travel_minutes=30, hold_hours=3)
     out = next(row.start for row in work.rows if row.title == "Box")
-    said = f"Out of the fridge {out:%H:%M}; counted from the fridge door, the 2 h rule for homes ends"
+    said = f"Out of the fridge {out:%H:%M}; from then on the 2 h rule for homes ends"
     assert work.serve_by.startswith(said)
     assert f"ends {out + dt.timedelta(hours=2):%H:%M}, before it is cut at 18:00." in work.serve_by
     assert f"allows 4 h from the cold: {out + dt.timedelta(hours=4):%H:%M}." in work.serve_by

@@ -63,7 +63,7 @@ def test_a_tasting_from_the_brief_to_the_choice_and_back(
     page.get_by_role("table").get_by_role("link", name="Wedding in the garden").click()
     expect(choice.get_by_role("strong")).to_have_text(chosen)
     expect(page.get_by_role("region", name="What was advised")).to_contain_text(advised.split(" ")[0])
-    expect(page.get_by_text("Both are the same now")).to_be_visible()
+    expect(page.get_by_text("are still the same")).to_be_visible()
 
 
 def test_two_browsers_edit_one_consultation_and_the_second_loses_nothing(visitor: Visitor) -> None:

@@ -187,3 +187,19 @@ def _given_up(brief, limits):
 def test_nothing_is_explained_when_something_is_left():
     with pytest.raises(ValueError, match="some pairing is left"):
         explain_empty([candidate(PLAIN)], situation(), RULES)
+
+
+def test_a_way_out_that_frees_one_role_says_what_fits_each():
+    # A bears no load and has no egg, B has egg: without supports only B could go between. Seen to fail: roles
+    # taken for each other.
+    soft = candidate(formulation("american-a", SUGAR, SHORTENING), firmness=0.5)
+    egg = candidate(formulation("swiss-b", SUGAR, WHITE, SHORTENING, treatment="heated-71c"), firmness=9)
+    brief = situation(is_supported=False, load_kpa=0.5, tier_count=2, diet=frozenset({"egg-free"}))
+    ways = {
+        way.limits: ([f.id for f in way.coats], [f.id for f in way.fillings])
+        for way in explain_empty([soft, egg], brief, RULES).relaxations
+    }
+    assert ways == {
+        ("egg-free",): (["american-a", "swiss-b"], ["swiss-b"]),
+        ("supported",): (["american-a"], ["american-a"]),
+    }

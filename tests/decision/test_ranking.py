@@ -237,3 +237,31 @@ def test_where_every_filling_creeps_the_one_that_is_least_past_it_goes_first():
         for name, rich, margin in (("a", 3, -5), ("b", 9, -11))
     )
     assert rank(matrix(worse, worst))[0].filling.id == "swiss-a"
+
+
+def test_a_pairing_that_ties_with_the_taste_winner_is_the_taste_winner():
+    # The quicker coat slides, and nothing but minutes sets it apart. Seen to fail: the quicker one.
+    only_finish = situation(importance=dict.fromkeys(CRITERIA, 0) | {"finish": 1})
+    people = [candidate("swiss-quick", hold(chance=0), minutes=30), candidate("swiss-slow", hold(chance=1), minutes=40)]
+    hot = matrix(*people, brief=only_finish)
+    advised = rank(hot)[0]
+    taste = best_by_taste(hot, advised)
+    assert advised.coat.id == "swiss-slow"
+    assert (taste.coat.id, taste.filling.id) == (advised.coat.id, advised.filling.id)
+
+
+def test_fillings_past_creeping_are_set_apart_by_three_degrees():
+    # 3.0 K past it is one step, 3.1 K two. Seen to fail: steps of 3.3 K.
+    poor = candidate("swiss-a", richness=3, filling_margin=-3.0)
+    rich = candidate("swiss-b", richness=9, filling_margin=-3.1)
+    assert rank(matrix(poor, rich))[0].filling.id == "swiss-a"
+    alike = replace(rich, facts=candidate("swiss-b", richness=9, filling_margin=-2.9).facts)
+    assert rank(matrix(poor, alike))[0].filling.id == "swiss-b"
+
+
+@pytest.mark.parametrize(("apart_min", "first"), [(2.4, "swiss-good"), (2.6, "swiss-poor")])
+def test_failing_coats_that_last_as_long_to_five_minutes_go_by_their_score(apart_min, first):
+    # An hour and half a step less. Seen to fail: thirteen steps in an hour.
+    poor = candidate("swiss-poor", hold(likely_h=1.0, chance=0.1), smoothness=4)
+    good = candidate("swiss-good", hold(likely_h=1.0 - apart_min / 60, chance=0.1), smoothness=9.5)
+    assert rank(matrix(poor, good))[0].coat.id == first

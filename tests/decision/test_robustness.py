@@ -95,3 +95,27 @@ def test_the_check_for_rank_reversal_can_fail():
     trade = matrix(candidate("swiss-a", smoothness=9), candidate("swiss-b", smoothness=5))
     raised = np.array([0, 0, 0, -5.0])
     assert not keeps_winner_when_losers_worsen(trade, rank(trade), raised)
+
+
+def test_a_family_too_stays_first_only_where_its_coat_stands():
+    # Seen to fail: all draws counted for the family, also those in which its coat slides.
+    marginal = matrix(candidate("swiss-a", hold(chance=0.7), smoothness=9.5), candidate("swiss-b", hold(chance=0.6)))
+    assert confidence(marginal, rank(marginal), SEED)[1] == pytest.approx(0.7)
+
+
+def test_a_family_stays_first_where_any_coat_of_it_is():
+    # Seen to fail: counted for the family of the runner-up.
+    only_finish = situation(importance=dict.fromkeys(CRITERIA, 0) | {"finish": 1})
+    sure = candidate("american-c", smoothness=4.95, minutes=35)
+    wide = [
+        candidate(f"swiss-{id_}", half={"smoothness": 1.5}, smoothness=s, minutes=m)
+        for id_, s, m in (("a", 5.5, 30), ("b", 5.4, 90))
+    ]
+    mixed = matrix(wide[0], sure, wide[1], brief=only_finish)
+    pairings = rank(mixed)
+    families = [mixed.grid.coats[position // 3].formulation.family.id for position in winners(mixed, SEED)]
+    assert pairings[0].coat.id == "swiss-a"
+    assert pairings[1].coat.id == "american-c"
+    share, family_share = confidence(mixed, pairings, SEED)
+    assert family_share >= families.count("swiss") / len(families)
+    assert family_share > share

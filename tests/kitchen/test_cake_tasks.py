@@ -161,3 +161,9 @@ def test_what_is_done_away_from_the_kitchen_is_done_on_the_day():
         "load": 0,
         "set-up": 0,
     }
+
+
+def test_a_dozen_begun_is_swirled_as_one():
+    # Seen to fail: dozens of thirteen.
+    swirl = {n: next(o for o in cake_tasks(cake(cupcakes=n), TIMES) if o.kind == "swirl").minutes for n in (12, 13, 24)}
+    assert swirl[13].likely == swirl[24].likely == 2 * swirl[12].likely > 0

@@ -53,3 +53,9 @@ def test_aquafaba_is_warmed_less_far_than_egg_is_cooked():
 def test_a_thermometer_is_checked_in_water_as_it_boils_there(id_, altitude_m, boils_c):
     # 84.56 kPa at 1500 m (ISO 2533), at which water boils at 94.99 °C (steam tables). Seen to fail: left out.
     assert steps_of(id_, altitude_m)[0].water_boils_c == pytest.approx(boils_c, abs=0.05)
+
+
+@pytest.mark.parametrize("id_", ["swiss-butter", "italian-butter"])
+def test_butter_goes_into_foam_that_is_well_below_its_melting(id_):
+    # 25 °C, common practice. Seen to fail: 27.5 °C.
+    assert steps_of(id_)[1].target_c == 25

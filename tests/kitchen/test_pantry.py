@@ -104,3 +104,17 @@ def test_square_brackets_still_count_a_name_of_the_same_allergens(line: str, cou
 def test_of_two_weights_on_a_line_the_metric_one_counts(line: str) -> None:
     # 8 oz are 226.8 g: the scale shows the grams. Seen to fail: the first that stands there.
     assert pantry().read(line).grams == 227
+
+
+def test_two_amounts_of_a_line_may_be_half_as_much_again_apart_and_no_more() -> None:
+    # A cup of butter is 227 g: 340 g are 1.498 times as much, 341 g 1.502 times. Seen to fail: 1.65 times.
+    assert pantry().read("1 cup (340 g) butter").grams == 340
+    with pytest.raises(LineProblemError, match="two amounts differ"):
+        pantry().read("1 cup (341 g) butter")
+
+
+def test_more_than_fifty_kilograms_of_anything_is_taken_for_a_slip() -> None:
+    # Seen to fail: 55 kg.
+    assert pantry().read("50 kg butter").grams == 50_000
+    with pytest.raises(LineProblemError):
+        pantry().read("51 kg butter")

@@ -169,5 +169,5 @@ def test_advice_keeping_and_plan_tell_one_clock(reader: PageClient) -> None:
     plan = reader.get(address)
     assert plan.by_id(anchor) is not None
     told = plain(plan)
-    assert "counted from the fridge door, the 2 h rule for homes ends" in told
+    assert "from then on the 2 h rule for homes ends" in told
     assert "The advice counts 1 h 30 min of it, drive and display alone" in told

@@ -135,7 +135,7 @@ def _again(placed: Placed) -> str:
 def earliest_text(placed: Placed) -> str:
     """Say how early a task may be done instead; an hour more or less is no help to anyone."""
     if placed.slack < dt.timedelta(minutes=5):
-        return "not sooner"
+        return "not earlier"
     if placed.earliest.date() < placed.start.date():
         return f"from {short_day(placed.earliest)}"
     return f"from {placed.earliest:%H:%M}"
@@ -422,7 +422,7 @@ def serve_by(out: dt.datetime, cut: dt.datetime, home: TimeRule, business: TimeR
     ends = _exactly_after(out, home.allows_h)
     late = f", before it is cut at {_clock_on(cut, out)}" if ends < cut.astimezone(dt.UTC) else ""
     said = (
-        f"Out of the fridge {out:%H:%M}; counted from the fridge door, "
+        f"Out of the fridge {out:%H:%M}; from then on "
         f"the {duration(home.allows_h)} rule for homes{hot} ends {_clock_on(ends.astimezone(out.tzinfo), out)}{late}."
     )
     if business.why_not:

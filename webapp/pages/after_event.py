@@ -31,7 +31,7 @@ from webapp.pages.formatters import capital, tidy
 from webapp.pages.guard import may
 from webapp.pages.kept_advice import Kept, kept_of
 from webapp.pages.problem_texts import Shown, shown_problems
-from webapp.pages.quantities import TEMPERATURE, name_in
+from webapp.pages.quantities import name_in
 from webapp.pages.send_again import filled_by
 from webapp.pages.shop import current_records
 from webapp.pages.shop_advice import current_service, shop_advice, use_learnt, used_here
@@ -253,9 +253,8 @@ def _coat(note: Outcome, measures: Measures) -> str:
 
 
 def spread(likely_c: float, low_c: float, high_c: float, measures: Measures) -> str:
-    """Write a temperature with its range to the tenth of a degree, as what is learnt is often less than one."""
-    likely, low, high = (f"{TEMPERATURE.show(each, measures):.1f}" for each in (likely_c, low_c, high_c))
-    return f"{likely} {measures.degree} ({low} to {high} {measures.degree})"
+    """Write a temperature with its range."""
+    return f"{measures.temperature(likely_c)} ({measures.temperatures(low_c, high_c)})"
 
 
 def _name(formulation: str) -> str:
