@@ -37,6 +37,10 @@ def written(advisor: Advisor, **asked) -> SubstitutesOut:
         ({"formulation": "swiss-butter", "brief": {"tiers": [{"width_cm": 2}]}}, "brief.tiers.0.width_cm"),
         ({"formulation": "swiss-butter", "brief": {"setting": "indoors", "x": 1}}, "brief.x"),
         ({"formulation": "swiss-butter", "extra": 1}, "extra"),
+        # Seen to fail: a text for a whole brief was an error of ours.
+        ({"formulation": "swiss-butter", "brief": ""}, "brief"),
+        ({"formulation": "swiss-butter", "brief": []}, "brief"),
+        ({"formulation": "swiss-butter", "brief": {"tiers": [3]}}, "brief.tiers.0"),
         (
             {"formulation": "swiss-butter", "brief": {"own_formulas": [{"family": "american", "lines": ["x"]}]}},
             "brief.own_formulas.0.name",

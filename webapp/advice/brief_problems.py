@@ -89,10 +89,8 @@ def _said(kind: str, context: Mapping[str, Any], path: list[Any], fields: Fields
         case "dict_type":
             return "is not an object", 'an object of weights from 0 to 5, such as {"heat": 4}'
         case "model_type":
-            return (
-                "is not an object",
-                f"one JSON object with the fields of {_MODELS[str(path[0])] if path else 'a brief'}",
-            )
+            model = _MODELS.get(str(path[0]) if path else "", "a brief")
+            return "is not an object", f"one JSON object with the fields of {model}"
         case _:
             return "cannot be used", _form(path)
 

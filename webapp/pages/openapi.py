@@ -91,7 +91,8 @@ def _substitutes_operation() -> dict[str, Any]:
 
 
 def _substitutes_address(formulation: dict[str, Any]) -> dict[str, Any]:
-    wishes = {"type": "array", "items": {"type": "string", "enum": [*AVOIDABLE]}}
+    # A form sends an empty choice for none.
+    wishes = {"type": "array", "items": {"type": "string", "enum": [*AVOIDABLE, ""]}}
     return {
         "operationId": "substituteByAddress",
         "summary": "The same, asked by address; fields of a brief may stand beside, named as on the page of the advice",
