@@ -131,6 +131,7 @@ def _advice_parts(brief: Brief, measures: Measures) -> dict[str, Any]:
         brief=brief,
         measures=measures,
         said=_said(advice),
+        in_bar=_in_bar(advice),
         address=address_of(brief),
         change_address=address_of(brief, "/"),
         keep_address=address_of(brief, "/consultations/new"),
@@ -156,6 +157,16 @@ def _said(advice: Advice) -> str:
     if advice.pairing is None or advice.verdict == "no-coat-holds":
         return advice.headline
     return pairing_in_words(advice.pairing, advice.brief)
+
+
+def _in_bar(advice: Advice) -> str:
+    """Say it in what a phone's line holds: the names of the families alone."""
+    if advice.pairing is None or advice.verdict == "no-coat-holds":
+        return advice.headline
+    coat, filling = advice.pairing.coat, advice.pairing.filling
+    return (
+        coat.family_name if coat.formulation == filling.formulation else f"{coat.family_name} + {filling.family_name}"
+    )
 
 
 def _lever_addresses(advice: Advice) -> list[str | None]:
