@@ -1,10 +1,13 @@
 from __future__ import annotations
 
 import datetime as dt
+import errno
 import io
 import stat
 import time
+from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -75,7 +78,8 @@ def test_a_shop_that_is_not_ready_for_others_does_not_start(
     kept: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     served: list[object] = []
-    monkeypatch.setattr(program, "serve", lambda app, **given: served.append(given))
+    server = served_by(lambda app: None)
+    monkeypatch.setattr(program, "create_server", lambda app, **given: served.append(given) or server(app))
     monkeypatch.setattr(program, "keep_house", lambda app: None)
     monkeypatch.setenv("ADVISOR_HOST", "192.0.2.1")
     assert program.main() == 2
@@ -110,20 +114,37 @@ def clients(kept: Path) -> list[str]:
     return found
 
 
+def served_by(run: Callable[[Flask], None]) -> Callable[..., SimpleNamespace]:
+    """Make a server that only runs this, and where nobody waits."""
+    nobody = SimpleNamespace(queue=())
+    return lambda app, **given: SimpleNamespace(run=lambda: run(app), task_dispatcher=nobody)
+
+
+def test_a_port_that_is_taken_is_told_in_a_line(
+    kept: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def refused(app: Flask, **given: object) -> None:
+        raise OSError(errno.EADDRINUSE, "Address already in use")
+
+    monkeypatch.setattr(program, "create_server", refused)
+    assert program.main() == 2
+    assert "Address already in use. ADVISOR_PORT chooses another" in capsys.readouterr().err
+
+
 def test_what_the_server_backs_up_by_itself_is_brought_back_by_the_command(
     kept: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     id = filled(kept)
     backups: list[Path] = []
 
-    def serve(app: Flask, **given: object) -> None:
+    def serve(app: Flask) -> None:
         end = time.monotonic() + 20
         while not (found := records_of(app).backups.made()):
             assert time.monotonic() < end, "no backup was made"
             time.sleep(0.02)
         backups.extend(found)
 
-    monkeypatch.setattr(program, "serve", serve)
+    monkeypatch.setattr(program, "create_server", served_by(serve))
     assert program.main() == 0
     capsys.readouterr()
     records = open_records(kept)
@@ -139,7 +160,7 @@ def test_what_the_server_backs_up_by_itself_is_brought_back_by_the_command(
 
 
 def test_without_records_the_server_makes_none(kept: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(program, "serve", lambda app, **given: time.sleep(0.3))
+    monkeypatch.setattr(program, "create_server", served_by(lambda app: time.sleep(0.3)))
     assert program.main() == 0
     assert list(kept.iterdir()) == []
 

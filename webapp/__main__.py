@@ -13,12 +13,14 @@ from collections.abc import Sequence
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from flask import Flask
-from waitress import serve  # type: ignore[import-untyped]
+from waitress import create_server  # type: ignore[import-untyped]
 
 from webapp import create_app
 from webapp.advice.places import preload
 from webapp.config import Config
 from webapp.errors import AdvisorError
+from webapp.pages.crowd import refuse_crowds
+from webapp.pages.guarded_app import StartRefused
 from webapp.pages.shop import keep_house
 from webapp.pages.shop_settings import LARGEST_ARCHIVE
 from webapp.records import commands
@@ -76,12 +78,17 @@ def served_app(config: Config | None = None) -> Flask:
 
 def _serve(config: Config) -> int:
     app = served_app(config)
+    try:
+        server = create_server(app, host=config.host, port=config.port, **SERVED_WITH)
+    except OSError as refusal:
+        raise StartRefused(f"Port {config.port}: {refusal.strerror}. ADVISOR_PORT chooses another.") from None
+    refuse_crowds(app, lambda: len(server.task_dispatcher.queue))
     address = config.outside or f"http://{config.host}:{config.port}"
     sys.stdout.write(f"Coat and Filling is at {address}/ (stop with Ctrl+C)\n")
     if address.startswith("http://") and config.needs_accounts:
         sys.stdout.write("Passwords travel unencrypted: put a server with TLS in front and set ADVISOR_ADDRESS.\n")
     sys.stdout.flush()
-    serve(app, host=config.host, port=config.port, **SERVED_WITH)
+    server.run()
     return 0
 
 

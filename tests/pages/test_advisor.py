@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import datetime as dt
 from concurrent.futures import ThreadPoolExecutor
+from threading import Event
 
 from tests.pages.sample_advice import sample_advisor
 from webapp.advice.brief import Brief
@@ -50,6 +51,48 @@ def test_many_may_ask_at_once() -> None:
     with ThreadPoolExecutor(8) as pool:
         answers = list(pool.map(lambda n: recent(Brief(cupcakes=n), METRIC), wanted))
     assert [advice.brief.cupcakes for advice in answers] == wanted
+
+
+def test_who_asks_the_same_while_it_is_worked_out_waits_for_that_answer() -> None:
+    # Seen to fail: without a look at what is kept once it is one's turn.
+    begun, go_on, asked = Event(), Event(), list[Brief]()
+
+    def slow(brief: Brief, measures: Measures, today: dt.date) -> Advice:
+        asked.append(brief)
+        begun.set()
+        assert go_on.wait(30)
+        return sample_advisor(brief, measures)
+
+    recent = RecentAdvice(slow)
+    with ThreadPoolExecutor(2) as pool:
+        first = pool.submit(recent, Brief(cupcakes=1), METRIC)
+        assert begun.wait(30)
+        second = pool.submit(recent, Brief(cupcakes=1), METRIC)
+        assert not second.done()
+        go_on.set()
+        assert first.result(30) is second.result(30)
+    assert len(asked) == 1
+
+
+def test_what_is_kept_is_given_while_another_answer_is_worked_out() -> None:
+    # Seen to fail: with the turn taken before the look at what is kept.
+    begun, go_on = Event(), Event()
+
+    def slow(brief: Brief, measures: Measures, today: dt.date) -> Advice:
+        if brief.cupcakes == 2:
+            begun.set()
+            assert go_on.wait(30)
+        return sample_advisor(brief, measures)
+
+    recent = RecentAdvice(slow)
+    kept = recent(Brief(cupcakes=1), METRIC)
+    with ThreadPoolExecutor(2) as pool:
+        pool.submit(recent, Brief(cupcakes=2), METRIC)
+        assert begun.wait(30)
+        try:
+            assert pool.submit(recent, Brief(cupcakes=1), METRIC).result(10) is kept
+        finally:
+            go_on.set()
 
 
 def test_a_map_is_drawn_once_even_where_there_is_none() -> None:

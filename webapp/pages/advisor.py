@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from threading import Lock
+from threading import Lock, RLock
 from typing import Generic, TypeVar, cast
 
 from flask import current_app
@@ -24,8 +24,15 @@ KEPT, KEPT_MAPS = 32, 8
 Answer = TypeVar("Answer")
 
 
+# Python runs one thread at a time, and solvers that take turns within every few milliseconds hold each other up.
+_TURN = RLock()
+
+
 class Recent(Generic[Answer]):
-    """The last answers by their questions: a page, its picture and a step back ask for the same one."""
+    """The last answers by their questions: a page, its picture and a step back ask for the same one.
+
+    Answers of one process are worked out one after the other, whoever asks; what is kept is given at once.
+    """
 
     def __init__(self, kept: int) -> None:
         self._most = kept
@@ -34,17 +41,26 @@ class Recent(Generic[Answer]):
 
     def get(self, key: Hashable, work_out: Callable[[], Answer]) -> Answer:
         """Return what is kept for a question, else work it out and keep it."""
-        with self._lock:
-            known = [self._kept[key]] if key in self._kept else []
-        # Two may work out the same at once; neither waits for the other's solver.
-        answer = known[0] if known else work_out()
-        self._keep(key, answer)
-        return answer
+        known = self._known(key)
+        if not known:
+            with _TURN:
+                known = self._known(key)  # whoever had the turn before may have asked the same
+                if not known:
+                    known = [work_out()]
+                    self._keep(key, known[0])
+        return known[0]
 
     def forget(self) -> None:
         """Drop all answers, so that the next one is worked out anew."""
         with self._lock:
             self._kept.clear()
+
+    def _known(self, key: Hashable) -> list[Answer]:
+        with self._lock:
+            if key not in self._kept:
+                return []
+            self._kept.move_to_end(key)
+            return [self._kept[key]]
 
     def _keep(self, key: Hashable, answer: Answer) -> None:
         with self._lock:

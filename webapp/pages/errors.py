@@ -42,6 +42,11 @@ TEXTS = {
         "failed inside the advisor",
         "The address keeps your brief: reload.",
     ),
+    503: ErrorText(
+        "Too many ask at once",
+        "came while too many others waited",
+        "Nothing is lost: the address keeps your brief. Open it again in a few seconds.",
+    ),
 }
 
 
@@ -73,7 +78,7 @@ def _answer(error: HTTPException) -> Response:
     else:
         response = make_response(render_template("error.html", text=text, status=status), status)
     for name, value in error.get_headers():
-        if name == "Allow":
+        if name in ("Allow", "Retry-After"):
             response.headers[name] = value
     return response
 
