@@ -12,9 +12,10 @@ import json
 import sys
 import time
 from collections.abc import Callable
+from functools import partial
 from unittest.mock import patch
 
-from tests.benchmarks.one_advice import timed
+from tests.benchmarks.rows import timed
 from webapp.advice.brief import Brief, read_brief
 from webapp.advice.heat import warm_cake
 from webapp.advice.heat_map import heat_map
@@ -65,10 +66,10 @@ def main() -> None:
         known = heat_map(advisor, brief, TODAY)
         assert known is not None
         rows: dict[str, Callable[[], object]] = {
-            "one plain scenario": lambda brief=brief: plain_scenario(brief, advisor),
-            "all 400 draws": lambda brief=brief: advisor.judge(brief, TODAY),
-            "map, 48 x 48": lambda brief=brief: heat_map(advisor, brief, TODAY),
-            "its picture": lambda known=known: draw_heat_map(known, METRIC),
+            "one plain scenario": partial(plain_scenario, brief, advisor),
+            "all 400 draws": partial(advisor.judge, brief, TODAY),
+            "map, 48 x 48": partial(heat_map, advisor, brief, TODAY),
+            "its picture": partial(draw_heat_map, known, METRIC),
         }
         plain = 0.0
         for work, run in rows.items():

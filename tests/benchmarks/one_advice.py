@@ -8,13 +8,16 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-import statistics
 import sys
-import time
 from collections.abc import Callable
+from functools import partial
 
+from flask import Flask
+from flask.testing import FlaskClient
+
+from tests.benchmarks.rows import timed
 from webapp import create_app
-from webapp.advice.brief import read_brief
+from webapp.advice.brief import Brief, read_brief
 from webapp.advice.heat import warm_cake
 from webapp.advice.service import Advisor
 from webapp.advice.wording import write_advice
@@ -40,15 +43,15 @@ BRIEFS = {
 TODAY = dt.date(2026, 6, 1)
 
 
-def timed(work: Callable[[], object], rounds: int) -> tuple[float, float]:
-    """Return the median and the 95th percentile [ms] of some rounds, after one that warms up."""
-    work()
-    spent = []
-    for _ in range(rounds):
-        begin = time.perf_counter()
-        work()
-        spent.append(1000 * (time.perf_counter() - begin))
-    return statistics.median(spent), sorted(spent)[int(0.95 * (len(spent) - 1))]
+def whole_page(app: Flask, client: FlaskClient, address: str) -> object:
+    """Ask for a page as if for the first time: one that was just shown is kept, and a new brief is what counts here."""
+    app.extensions["advisor"].forget()
+    return client.get(address)
+
+
+def whole_advice(advisor: Advisor, brief: Brief) -> object:
+    """Give the advice without a page around it."""
+    return write_advice(advisor.advise(brief, TODAY), METRIC)
 
 
 def main() -> None:
@@ -66,16 +69,14 @@ def main() -> None:
         heat = warm_cake(brief, advisor.catalogue, advisor.seed, TODAY)
         page = address_of(brief)
         assert client.get(page).status_code == 200
-        # A page that was just shown is kept; what a new brief costs is what counts here.
-        forget = app.extensions["advisor"].forget
         rows: dict[str, Callable[[], object]] = {
-            "whole page": lambda page=page, forget=forget: forget() or client.get(page),
-            "advice, no page": lambda brief=brief: write_advice(advisor.advise(brief, TODAY), METRIC),
-            "ranked pairings": lambda brief=brief: advisor.judge(brief, TODAY),
-            "read the brief": lambda text=text: read_brief(text),
-            "solver": lambda brief=brief: warm_cake(brief, advisor.catalogue, advisor.seed, TODAY),
-            "hours from courses": lambda heat=heat: advisor.coat_holds(heat, every),
-            "words": lambda record=record: write_advice(record, METRIC),
+            "whole page": partial(whole_page, app, client, page),
+            "advice, no page": partial(whole_advice, advisor, brief),
+            "ranked pairings": partial(advisor.judge, brief, TODAY),
+            "read the brief": partial(read_brief, text),
+            "solver": partial(warm_cake, brief, advisor.catalogue, advisor.seed, TODAY),
+            "hours from courses": partial(advisor.coat_holds, heat, every),
+            "words": partial(write_advice, record, METRIC),
         }
         medians = {}
         for work, run in rows.items():

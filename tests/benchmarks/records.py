@@ -17,7 +17,7 @@ from pathlib import Path
 import numpy as np
 from sqlalchemy import insert, text
 
-from tests.benchmarks.one_advice import timed
+from tests.benchmarks.rows import timed
 from webapp.records.columns import json_text
 from webapp.records.folding import fold
 from webapp.records.model import Consultation, new_id
