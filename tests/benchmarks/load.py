@@ -252,7 +252,8 @@ def rows(seconds: float = 120, gunicorn: str | None = None, clients: int = FLOOD
     yield from server_rows("waitress", [sys.executable, "-m", "webapp"], free_port(), seconds, clients)
     if gunicorn:
         port = free_port()
-        options = ["--bind", f"127.0.0.1:{port}", "--workers", "2", "--threads", "2", "--timeout", "120"]
+        # Kept open longer than anyone here pauses: who sends on a connection that is just being closed gets no answer.
+        options = ["--bind", f"127.0.0.1:{port}", "--workers", "2", "--threads", "2", "--keep-alive", "60"]
         yield from server_rows("gunicorn", [gunicorn, *options, "webapp.__main__:served_app()"], port, seconds, clients)
 
 
