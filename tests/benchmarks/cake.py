@@ -21,6 +21,7 @@ import numpy as np
 from scipy.integrate import solve_ivp  # type: ignore[import-untyped]
 
 from tests.benchmarks.rows import Row, asked, at_least, at_most, exponent, late, measured, once, show
+from tests.thermal.draws import draws_outdoors
 from webapp.thermal.air import diurnal_air
 from webapp.thermal.exposure import Exposure, course_times
 from webapp.thermal.film import (
@@ -32,7 +33,7 @@ from webapp.thermal.film import (
 )
 from webapp.thermal.humid import LATENT_HEAT, condensing, saturation_pressure
 from webapp.thermal.tier import TierBody, TierModes, _mesh, _outputs, tier_modes
-from webapp.thermal.uncertainty import Draws, factor_in_range, standard_draws
+from webapp.thermal.uncertainty import Draws
 from webapp.thermal.warming import _nearest_film, warm_up
 
 Array = np.ndarray[Any, np.dtype[np.float64]]
@@ -54,20 +55,6 @@ def afternoon(refine: int = 1) -> Exposure:
     calm, none = np.ones_like(hours), np.zeros_like(hours)
     vapour = np.minimum(0.5 * float(saturation_pressure(31.0)), saturation_pressure(air))
     return Exposure(hours, air, vapour, calm, air, air, none + 100, none + 150, none.astype(bool))
-
-
-def draws_of(number: int) -> Draws:
-    """Return draws as wide as the advice takes them outdoors."""
-    z = standard_draws(number, 1)
-    air = 1.5 * z["air"]
-    return Draws(
-        air_k=air,
-        radiant_k=air + z["radiant"],
-        film=factor_in_range(z["film"], 1.0, 0.75, 1.3),
-        sun=factor_in_range(z["sun"], 1.0, 0.6, 1.4),
-        conductivity=factor_in_range(z["conductivity"], 1.0, 0.8, 1.25),
-        capacity=factor_in_range(z["capacity"], 1.0, 0.88, 1.15),
-    )
 
 
 def one_of(draws: Draws, place: int) -> Draws:
@@ -201,7 +188,7 @@ def fastest(equations: Equations) -> tuple[str, float, float]:
 
 def errors(sample: int) -> Iterator[Row]:
     """Say how far ours is from the same equations solved tightly, over some draws, and from a fine grid."""
-    exposure, draws = afternoon(), draws_of(sample)
+    exposure, draws = afternoon(), draws_outdoors(sample)
     ours = warm_up([CAKE], exposure, draws, START_C, ABSORPTANCE).coat[0].T
     tight = [Equations.of(CAKE, exposure, one_of(draws, n)).coat("BDF", 1e-8) for n in range(sample)]
     fine = _fine(afternoon(4), [fine_modes_of(CAKE)], draws)[::4].T
@@ -250,7 +237,7 @@ def rows(scenarios: int = 1000, sample: int = 20) -> Iterator[Row]:
     def ours_from_sizes(number: int) -> object:
         return warm_up(new_bodies(seeds, number), exposure, plain, START_C, ABSORPTANCE)
 
-    draws, fine_modes = draws_of(scenarios), [fine_modes_of(CAKE)]
+    draws, fine_modes = draws_outdoors(scenarios), [fine_modes_of(CAKE)]
     some = [one_of(draws, int(n)) for n in np.linspace(0, scenarios - 1, sample)]
     bodies = new_bodies(seeds, sample)
     fine = afternoon(4)
@@ -293,7 +280,7 @@ def growth(ours_of: Callable[[Draws], object], ours_from_sizes: Callable[[int], 
     """Fit how the cost grows from a hundredth of the scenarios to ten times as many draws."""
     sizes = [most // 100 or 1, most // 10 or 1, most]
     many = [*sizes, 10 * most]
-    spent = [median(measured(partial(ours_of, draws_of(n)), 3)) for n in many]
+    spent = [median(measured(partial(ours_of, draws_outdoors(n)), 3)) for n in many]
     slope = exponent(many, spent)
     yield Row(
         "cake, growth", f"draws {many[0]:,} to {many[-1]:,}, exponent", spent[-1], None, slope, at_most(slope, GROWTH)

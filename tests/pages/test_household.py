@@ -55,8 +55,8 @@ def test_a_weight_is_said_as_a_scale_shows_it(grams: float, said: str) -> None:
 
 
 @given(st.floats(57, 20_000))
-def test_ounces_are_within_a_hundredth_of_the_grams(grams: float) -> None:
-    """From 2 oz on. Seen to fail: with whole ounces from ten on, 300 g was 11 oz, 4 % too much."""
+def test_ounces_are_within_a_hundredth_of_the_grams_from_five_on(grams: float) -> None:
+    """Within 3 % from two ounces on. Seen to fail: with whole ounces from ten on, 300 g was 11 oz, 4 % too much."""
     found = re.fullmatch(r"(?:(\d+) lb)? ?(?:([\d.]+) oz)?", ounces(grams))
     assert found is not None
     back = (16 * float(found[1] or 0) + float(found[2] or 0)) * 28.349523125

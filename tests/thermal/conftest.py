@@ -6,11 +6,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from tests.thermal.draws import draws_outdoors
 from webapp.thermal.air import diurnal_air
 from webapp.thermal.exposure import Exposure, course_times
 from webapp.thermal.humid import saturation_pressure
 from webapp.thermal.tier import TierBody
-from webapp.thermal.uncertainty import Draws, factor_in_range, standard_draws
+from webapp.thermal.uncertainty import Draws
 
 # A butter cake under a meringue buttercream, 20 x 12 cm, 7 mm of coat.
 CAKE = TierBody(0.10, 0.12, 0.007, 0.125, 420 * 2405, 0.20, 900 * 2500)
@@ -66,13 +67,4 @@ def make_exposure() -> Callable[..., Exposure]:
 @pytest.fixture(scope="session")
 def wide_draws() -> Draws:
     """64 draws as wide as the advice takes them outdoors."""
-    z = standard_draws(64, 1)
-    air = 1.5 * z["air"]
-    return Draws(
-        air_k=air,
-        radiant_k=air + z["radiant"],
-        film=factor_in_range(z["film"], 1.0, 0.75, 1.3),
-        sun=factor_in_range(z["sun"], 1.0, 0.6, 1.4),
-        conductivity=factor_in_range(z["conductivity"], 1.0, 0.8, 1.25),
-        capacity=factor_in_range(z["capacity"], 1.0, 0.88, 1.15),
-    )
+    return draws_outdoors(64)
