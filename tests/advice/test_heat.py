@@ -73,6 +73,31 @@ def test_air_that_was_shifted_is_as_hotter_air_of_the_same_moisture(catalogue: C
     assert np.all(heat.shifted(1).peak("coat", "swiss") > plain.peak("coat", "swiss"))
 
 
+@pytest.mark.parametrize(
+    ("fields", "most_k", "mean_k"),
+    [
+        ({"air_high_c": 26}, 0.05, 0.01),
+        # A wet cake dries at another time in other air.
+        ({**WARM, "start_c": 4, "humidity_pct": 85, "tiers": THREE_TIERS}, 0.4, 0.05),
+        ({"setting": "sun", "air_high_c": 32, "air_low_c": 20, "colour": "deep", "travel_minutes": 40}, 0.05, 0.01),
+    ],
+    ids=["room", "wet in the shade", "sun"],
+)
+def test_halfway_to_a_hotter_course_is_the_course_in_air_halfway(
+    catalogue: Catalogue, fields: dict[str, Any], most_k: float, mean_k: float
+) -> None:
+    """Seen to fail with a third of the way, and with the rows of another family."""
+    plain, end_h = warmed(catalogue, **fields), asked(**fields).hold_hours + 1
+    stepped = warm_cake(asked(**fields), catalogue, 0, TODAY, ("swiss",), shifts_k=(1.5, 3.0), until_h=end_h)
+    halfway = plain.halfway(stepped.shifted(1))
+    assert halfway.warming.hours == pytest.approx(stepped.warming.hours)
+    shown = stepped.warming.hours >= 0.25
+    for part in ("coat", "edge", "filling"):
+        read, true = (getattr(heat.warming, part)[:, shown] for heat in (halfway, stepped.shifted(0)))
+        assert np.abs(read - true).max() < most_k
+        assert np.abs(read - true).mean() < mean_k
+
+
 def test_a_part_is_soft_on_arrival_when_the_way_was_too_warm(catalogue: Catalogue) -> None:
     heat = warmed(catalogue, travel_minutes=120, travel_c=40, air_high_c=18, hold_hours=0)
     threshold = np.full((heat.warming.coat.shape[-1], 1), 25.0)

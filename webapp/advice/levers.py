@@ -27,7 +27,7 @@ LATEST_CLOCK_H = 21.0
 COLD_BOX_C = 8.0  # air in an insulated box with ice packs, assumption
 LATER_H = 1.0
 HOTTER_K = 3.0  # a usual miss of a forecast some days ahead, common practice
-SHIFTS_K = (1.5, HOTTER_K, 6.0)
+SHIFTS_K = (HOTTER_K / 2, HOTTER_K, 6.0)  # the first is read off halfway to the second
 
 
 @dataclass(frozen=True, slots=True)

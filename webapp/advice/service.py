@@ -168,18 +168,21 @@ class Advisor:
         heat = warm_cake(brief, self.catalogue, self.seed, today, (coat.family.id,), until_h=brief.hold_hours)
         return coat_hold(coat, heat, self.softness, self.catalogue).look.chance
 
-    def holds_if_hotter(self, brief: Brief, coat: Formulation, today: dt.date) -> list[CoatHold]:
+    def holds_if_hotter(self, heat: CakeHeat, coat: Formulation, today: dt.date) -> list[CoatHold]:
         """Return how long one coat holds in air that is hotter by each of ``SHIFTS_K``, with the same moisture."""
-        heat = warm_cake(
+        brief, stepped = heat.brief, SHIFTS_K[1:]
+        together = warm_cake(
             brief,
             self.catalogue,
             self.seed,
             today,
             (coat.family.id,),
-            shifts_k=SHIFTS_K,
+            shifts_k=stepped,
             until_h=brief.hold_hours + LATER_H,
         )
-        return [coat_hold(coat, heat.shifted(place), self.softness, self.catalogue) for place in range(len(SHIFTS_K))]
+        hotter = [together.shifted(place) for place in range(len(stepped))]
+        courses = [heat.halfway(hotter[0]), *hotter]
+        return [coat_hold(coat, course, self.softness, self.catalogue) for course in courses]
 
     def _answer(self, heat: CakeHeat, holds: dict[str, CoatHold], choice: Choice, today: dt.date) -> Answer:
         coat, filling = choice.advised.coat.formulation, choice.advised.filling.formulation
@@ -200,7 +203,7 @@ class Advisor:
             levers=find_levers(self, heat.brief, eligible, holds, today),
             sweat=sweat_of(coat, heat, self.catalogue, self.seed, today),
             crust=crust_of(coat, heat.brief.humidity_pct, self.catalogue),
-            stress=stress_of(hold, self.holds_if_hotter(heat.brief, coat, today), heat.brief),
+            stress=stress_of(hold, self.holds_if_hotter(heat, coat, today), heat.brief),
         )
 
     def _firmer(self, heat: CakeHeat, choice: Choice) -> FirmerFat | None:

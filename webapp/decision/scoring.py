@@ -33,12 +33,21 @@ class Spreads:
 
 
 @dataclass(frozen=True, slots=True)
+class _Changes:
+    """Half the change of each criterion's value (criteria, pairings, facts), before any weights."""
+
+    keys: tuple[FactKey, ...]
+    by_criterion: Array
+
+
+@dataclass(frozen=True, slots=True)
 class Matrix:
     """All criteria over all pairings of the coats and fillings of a grid, weighted."""
 
     grid: Grid
     weights: Mapping[str, float]
     evaluations: Mapping[str, Evaluation]
+    _changes: list[_Changes] = field(default_factory=list, repr=False, compare=False)
     _spreads: list[Spreads] = field(default_factory=list, repr=False, compare=False)
 
     @property
@@ -69,23 +78,30 @@ class Matrix:
         return self._spreads[0]
 
     def _spread_all(self) -> Spreads:
+        if not self._changes:
+            self._changes.append(self._change_all())
+        changes = self._changes[0]
+        weights = np.array([self.weights[id_] for id_ in self.evaluations])
+        return Spreads(changes.keys, np.tensordot(weights, changes.by_criterion, axes=1))
+
+    def _change_all(self) -> _Changes:
         keys: dict[FactKey, int] = {}
         terms = []
-        for id_, evaluation in self.evaluations.items():
+        for place, evaluation in enumerate(self.evaluations.values()):
             for sensitivity in evaluation.sensitivities:
-                columns = self._columns(sensitivity.read, keys)
-                terms.append((columns, self.weights[id_] * sensitivity.half_change))
-        change = np.zeros((*self.shape, len(keys)))
+                terms.append((place, self._columns(sensitivity.read, keys), sensitivity.half_change))
+        change = np.zeros((len(self.evaluations), *self.shape, len(keys)))
         rows, across = np.ogrid[: self.shape[0], : self.shape[1]]
-        for columns, half_change in terms:
-            change[rows, across, columns] += half_change
-        return Spreads(tuple(keys), change.reshape(self.shape[0] * self.shape[1], len(keys)))
+        for place, columns, half_change in terms:
+            change[place, rows, across, columns] += half_change
+        pairings = self.shape[0] * self.shape[1]
+        return _Changes(tuple(keys), change.reshape(len(self.evaluations), pairings, len(keys)))
 
     def reweighted(self, without: frozenset[str]) -> Matrix:
         """Return the same matrix with some criteria left out of the score."""
         rest = {id_: 0.0 if id_ in without else weight for id_, weight in self.weights.items()}
         kept = [id_ for id_ in rest if id_ not in without]
-        return Matrix(self.grid, _normalised(rest, kept), self.evaluations)
+        return Matrix(self.grid, _normalised(rest, kept), self.evaluations, self._changes)
 
     def assessment(self, criterion: str, row: int, column: int) -> Assessment:
         """Return what one criterion says of one pairing."""
