@@ -26,7 +26,7 @@ settings.load_profile("project")
 
 # Long ones first, so that no worker is still at one of them when the others have nothing left: in this order.
 LONGEST_FILES = (
-    "browser/test_axe.py",
+    "browser/test_every_state.py",
     "advice/test_invariants.py",
     "browser/test_walk.py",
     "browser/test_follow.py",

@@ -16,7 +16,7 @@ def test_what_is_named_as_long_is_there() -> None:
 
 
 def test_a_file_goes_before_the_rest_of_its_folder_and_a_folder_before_what_is_not_named() -> None:
-    assert place_in_line("tests/browser/test_axe.py::test") < place_in_line("tests/browser/test_paper.py::test")
+    assert place_in_line("tests/browser/test_every_state.py::test") < place_in_line("tests/browser/test_paper.py::test")
     assert place_in_line("tests/pages/test_csrf.py::test") < place_in_line("tests/kitchen/test_oven.py::test")
 
 

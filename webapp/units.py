@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from dataclasses import dataclass
 from fractions import Fraction
@@ -59,26 +60,32 @@ def lasting_between(low_h: float, high_h: float) -> str:
 
 
 def lasting_with_range(likely_h: float, low_h: float, high_h: float) -> str:
-    """Say how long something lasts [h] with its range, which is left out where nothing is uncertain in it."""
+    """Say how long something lasts [h] with its range, which is left out where nothing is uncertain in it.
+
+    What likely lasts as long as is computed may still be short: ``12 h or more, perhaps only 35 min``.
+    """
     likely, between = lasting(likely_h), lasting_between(low_h, high_h)
+    if likely == lasting(LOOK_AHEAD_H) != between:
+        return f"{likely}, perhaps {'none' if low_h < 1 / 24 else f'only {duration(low_h)}'}"
     return likely if likely == between else f"{likely} ({between})"
 
 
-Kind = Literal["temperature", "length", "thickness", "mass", "speed", "altitude"]
+Kind = Literal["temperature", "length", "thickness", "mass", "speed", "altitude", "clock", "date"]
 
 
 @dataclass(frozen=True, slots=True)
 class Measures:
     """How one reader likes numbers written; every method takes the unit used inside.
 
-    ``customary`` names the kinds that this reader has in °F, inches, ounces, mph and feet; all others are metric.
+    ``customary`` names the kinds that this reader has in °F, inches, ounces, mph and feet, with the clock of twelve
+    hours and the month before the day; all others are metric, with the clock of 24 hours and the day first.
     """
 
     name: str
     customary: frozenset[Kind]
 
     def is_customary(self, kind: Kind) -> bool:
-        """Tell whether the reader has this kind of number in °F, inches, ounces, mph or feet."""
+        """Tell whether the reader has this kind of number in the way of the United States."""
         return kind in self.customary
 
     def temperature(self, celsius: float) -> str:
@@ -100,6 +107,10 @@ class Measures:
         """Write a range of differences [K] with its unit once; ends that round alike are set apart."""
         low, high = self._whole_ends(low_k * self._degrees_per_k, high_k * self._degrees_per_k)
         return f"{low} to {high} {self.degree}"
+
+    def each_degree(self, per_kelvin: float) -> float:
+        """Turn so much for each kelvin into so much for each of the reader's degrees."""
+        return per_kelvin / self._degrees_per_k
 
     @property
     def degree(self) -> str:
@@ -123,17 +134,16 @@ class Measures:
         return ends if ends[0] != ends[1] or low == high else (math.floor(low), math.ceil(high))
 
     def length(self, cm: float) -> str:
-        """Write a length [cm]; inches to the quarter."""
+        """Write a length [cm]; inches to the quarter, as a mixed number: ``11 ¾ in``."""
         if not self.is_customary("length"):
             return f"{cm:.4g} cm"
-        return f"{_whole(cm / CM_PER_INCH * 4) / 4:g} in"
+        return f"{_mixed(Fraction(_whole(cm / CM_PER_INCH * 4), 4))} in"
 
     def thickness(self, mm: float) -> str:
-        """Write a thickness [mm]; inches to the sixteenth, as a ruler has them: ``1/4 in``, ``1 1/8 in``."""
+        """Write a thickness [mm]; inches to the sixteenth, as a ruler has them: ``¼ in``, ``1 ⅛ in``."""
         if not self.is_customary("thickness"):
             return f"{_whole(mm)} mm"
-        whole, part = divmod(Fraction(_whole(mm / 10 / CM_PER_INCH * 16), 16), 1)
-        return f"{' '.join(str(n) for n in (whole, part) if n) or '0'} in"
+        return f"{_mixed(Fraction(_whole(mm / 10 / CM_PER_INCH * 16), 16))} in"
 
     def mass(self, grams: float) -> str:
         """Write a mass [g], in kilograms or pounds when it is large."""
@@ -148,6 +158,64 @@ class Measures:
     def duration(self, hours: float) -> str:
         """Write a time span [h] to five minutes."""
         return duration(hours)
+
+    def clock(self, moment: dt.time | dt.datetime) -> str:
+        """Write a time of day: ``16:15``, or ``4:15 pm``."""
+        if not self.is_customary("clock"):
+            return f"{moment:%H:%M}"
+        return f"{moment.hour % 12 or 12}:{moment:%M} {_half(moment.hour)}"
+
+    def full_hour(self, hour: int) -> str:
+        """Write a full hour [0..24] on a scale: ``16:00``, or ``4 pm``."""
+        hour %= 24
+        return f"{hour % 12 or 12} {_half(hour)}" if self.is_customary("clock") else f"{hour:02d}:00"
+
+    def day(self, day: dt.date) -> str:
+        """Write a day of this year with its weekday: ``Friday 25 June``, or ``Friday, June 25``."""
+        return f"{day:%A}, {day:%B} {day.day}" if self.is_customary("date") else f"{day:%A} {day.day} {day:%B}"
+
+    def full_day(self, day: dt.date) -> str:
+        """Write a day with weekday and year: ``Friday 25 June 2027``, or ``Friday, June 25, 2027``."""
+        return f"{self.day(day)}{',' if self.is_customary('date') else ''} {day.year}"
+
+    def date(self, day: dt.date) -> str:
+        """Write a day of any year: ``25 June 2027``, or ``June 25, 2027``."""
+        if self.is_customary("date"):
+            return f"{day:%B} {day.day}, {day.year}"
+        return f"{day.day} {day:%B} {day.year}"
+
+    def stamp(self, moment: dt.datetime) -> str:
+        """Write when something was kept: ``25 Jun 2027, 16:15``, or ``Jun 25, 2027, 4:15 pm``."""
+        month_first = self.is_customary("date")
+        day = f"{moment:%b} {moment.day}, {moment.year}" if month_first else f"{moment.day} {moment:%b} {moment.year}"
+        return f"{day}, {self.clock(moment)}"
+
+    def moment(self, moment: dt.datetime) -> str:
+        """Write a time of day with its weekday: ``Fri 16:15``, or ``Fri 4:15 pm``."""
+        return f"{moment:%a} {self.clock(moment)}"
+
+
+_GLYPHS = {
+    Fraction(1, 8): "⅛",
+    Fraction(1, 4): "¼",
+    Fraction(3, 8): "⅜",
+    Fraction(1, 2): "½",
+    Fraction(5, 8): "⅝",
+    Fraction(3, 4): "¾",
+    Fraction(7, 8): "⅞",
+}
+
+
+def _mixed(number: Fraction) -> str:
+    """Write a mixed number; what has no sign of its own has the slash of fractions: ``1 ¾``, ``3⁄16``."""
+    whole, part = divmod(number, 1)
+    told = _GLYPHS.get(part, f"{part.numerator}\N{FRACTION SLASH}{part.denominator}") if part else ""
+    return f"{whole} {told}".strip() if whole else told or "0"
+
+
+def _half(hour: int) -> str:
+    """Name the half of the day of an hour [0..23]."""
+    return "am" if hour < 12 else "pm"
 
 
 METRIC = Measures("metric", frozenset())

@@ -94,7 +94,7 @@ def test_a_tier_has_the_footprint_of_its_shape(tier: dict[str, object], area_cm2
         ({"timezone": "Atlantis/Capital"}, "timezone", "no such time zone", "IANA"),
         ({"place": "Nowhereville"}, "place", 'no city called "Nowhereville" is known', "a city of 15,000 people"),
         ({"place": "a|b"}, "place", 'no city called "a/b" is known', "a city of 15,000 people"),
-        ({"weather": "x|y, 3"}, "weather", 'line 1: "x/y" is not a time such as 14:00', "two lines or more"),
+        ({"weather": "x|y, 3"}, "weather", 'line 1: "x/y" is not a time such as 14:00 or 2 pm', "two lines or more"),
         ({"importance": {"heat": 6}}, "importance.heat", "6 is too large", "a number from 0 to 5"),
         ({"importance": {"luck": 1}}, "importance.luck", '"luck" is not a choice', '"heat"'),
         ({"tiers": [{"width_cm": 7}]}, "tiers.0.width_cm", "7 is too small", "a number from 8 to 80"),

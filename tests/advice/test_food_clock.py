@@ -65,7 +65,9 @@ def test_drive_and_set_up_count_before_the_display(catalogue: Catalogue) -> None
     counted = food_clock(asked(**PARTY, travel_minutes=30.0), catalogue, setup_h=0.25)
     assert (counted.before_h, counted.out_h, counted.limit_h) == (0.75, 3.75, 2)
     assert counted.is_longer
-    assert food_clock_short(counted) == "Food rule for homes: 2 h; you ask for 3 h 45 min"
+    said = food_clock_short(counted)
+    assert said == "Out of the cold too long: home food rule 2 h, you plan 3 h 45 min with the drive"
+    assert "drive" not in food_clock_short(food_clock(asked(**PARTY), catalogue))
 
 
 @pytest.mark.parametrize(
@@ -90,6 +92,8 @@ def test_what_is_not_counted_is_named_with_where_it_is() -> None:
         assert "the kitchen plan counts all, from the fridge door" in said
         assert "sooner" in said
     assert "only 30 min are counted" in on_top_sentence(0.5)
+    assert on_top_sentence().startswith("Boxing, dowels and setting up add")
+    assert on_top_sentence(has_dowels=False).startswith("Boxing and setting up add")
 
 
 def test_the_hours_are_those_of_the_data(catalogue: Catalogue) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from webapp.advice.weather import BadForecast, Hour, marked, read_forecast
+from webapp.advice.weather import BadForecast, Degree, Hour, Speed, marked, read_forecast
 
 # A line pasted second, after 12:00, with what it means.
 GOOD: list[tuple[str, Hour]] = [
@@ -77,7 +77,9 @@ BAD: list[tuple[str, str]] = [
     ("14:00,31,45,16", "wind"),
     ("14:00,31,45,-1", "wind"),
     ("14:00,31,45,5%", "wind"),
-    ("14:00,31,45,10 km/h", "wind"),
+    ("14:00,31,45,34 mph", "wind"),
+    ("14:00,31,45,55 km/h", "wind"),
+    ("14:00,31,45,8 knots", "wind"),
     ("14:00,31,45,breeze", "wind"),
 ]
 
@@ -138,7 +140,7 @@ def test_line_ends_of_any_system_are_read_alike() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "unit", "with_units"),
+    ("text", "degree", "with_units"),
     [
         ("14:00,88\n15:00,90,50", "F", "14:00,88F\n15:00,90F,50"),
         ("14:00;31,5", "C", "14:00;31,5C"),
@@ -148,5 +150,28 @@ def test_line_ends_of_any_system_are_read_alike() -> None:
         ("14:00,\N{MINUS SIGN}5", "C", "14:00,\N{MINUS SIGN}5C"),
     ],
 )
-def test_bare_temperatures_are_given_the_unit_of_the_reader(text: str, unit: str, with_units: str) -> None:
-    assert marked(text, unit) == with_units
+def test_bare_temperatures_are_given_the_unit_of_the_reader(text: str, degree: Degree, with_units: str) -> None:
+    assert marked(text, degree, "m/s") == with_units
+
+
+@pytest.mark.parametrize(
+    ("text", "speed", "with_units"),
+    [
+        ("2 pm, 86F, 55, 8", "mph", "2 pm, 86F, 55, 8 mph"),
+        ("14:00;30C;55;8,5", "mph", "14:00;30C;55;8,5 mph"),
+        ("14:00,30C,,4\n15:00,30C,,4 m/s", "mph", "14:00,30C,,4 mph\n15:00,30C,,4 m/s"),
+        ("14:00,30C,55,8 mph", "m/s", "14:00,30C,55,8 mph"),
+        ("14:00,30C,55,", "mph", "14:00,30C,55,"),
+        ("time,air,humidity,wind", "mph", "time,air,humidity,wind"),
+    ],
+)
+def test_a_bare_wind_is_given_the_unit_of_the_reader(text: str, speed: Speed, with_units: str) -> None:
+    assert marked(text, "C", speed) == with_units
+
+
+@pytest.mark.parametrize("wind", ["0 mph", "33 mph", "54 km/h", "15 m/s"])
+def test_what_the_refusal_of_a_wind_says_is_allowed_is_allowed(wind: str) -> None:
+    with pytest.raises(BadForecast) as refused:
+        read_forecast(after_noon("14:00,31,45,99"))
+    assert wind == "0 mph" or wind in str(refused.value)
+    assert read_forecast(after_noon(f"14:00,31,45,{wind}"))

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import (
@@ -16,8 +17,8 @@ from playwright.sync_api import (
 )
 
 from tests.browser.live import launch, running_advisor
+from tests.browser.sizes import DESKTOP, Size, resize
 
-PHONE, DESKTOP = (390, 844), (1440, 900)
 # How long anything may take says more of what else the machine does than of the page; benchmarks are programs.
 PATIENCE_MS = 30_000
 expect.set_options(timeout=PATIENCE_MS)
@@ -39,17 +40,21 @@ def chromium() -> Iterator[Browser]:
 
 @dataclass
 class Visitor:
-    """Opens pages, and notes whatever no reader should meet: errors, and requests to anywhere else."""
+    """Opens pages, and notes whatever no reader should meet: errors, and requests to anywhere else.
+
+    ``log_in`` is a file of what a browser knows after a log-in, for a visitor who begins with it.
+    """
 
     browser: Browser
     server: str
+    log_in: Path | None = None
     troubles: list[str] = field(default_factory=list)
     contexts: list[BrowserContext] = field(default_factory=list)
 
     def open(
         self,
         address: str = "/",
-        size: tuple[int, int] = DESKTOP,
+        size: Size = DESKTOP,
         scripts: bool = True,
         scheme: str = "light",
         refusal: int = 0,
@@ -59,13 +64,14 @@ class Visitor:
         page.goto(address)
         return page
 
-    def _new_page(self, size: tuple[int, int], scripts: bool, scheme: str, refusal: Callable[[], int]) -> Page:
+    def _new_page(self, size: Size, scripts: bool, scheme: str, refusal: Callable[[], int]) -> Page:
         context = self.browser.new_context(
             base_url=self.server,
             viewport={"width": size[0], "height": size[1]},
             java_script_enabled=scripts,
             color_scheme=scheme,  # type: ignore[arg-type]
             reduced_motion="reduce",
+            storage_state=self.log_in,
         )
         context.set_default_timeout(PATIENCE_MS)
         context.on("request", self._is_ours)
@@ -97,16 +103,16 @@ class Reader(Visitor):
     refusal: int = 0
     window: Page | None = None
 
-    def read(self, address: str, size: tuple[int, int] = DESKTOP, refusal: int = 0) -> Page:
-        """Open an address where the one before was, in light; ``refusal`` as for ``open``."""
+    def read(self, address: str, size: Size = DESKTOP, refusal: int = 0) -> Page:
+        """Open an address where the one before was, in light and on a screen; ``refusal`` as for ``open``."""
         self.refusal = refusal
         if self.window is None:
             self.window = self._new_page(size, True, "light", lambda: self.refusal)
         else:
             self.window.evaluate("sessionStorage.clear()")
             self.window.context.clear_cookies()
-            self.window.emulate_media(color_scheme="light")
-            self.window.set_viewport_size({"width": size[0], "height": size[1]})
+            self.window.emulate_media(media="null", color_scheme="light")
+            resize(self.window, size)
         self.window.goto(address)
         return self.window
 

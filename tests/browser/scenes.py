@@ -5,7 +5,6 @@ A scene brings a page to its state; what it needs to be kept was kept by ``keep_
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
 
 from playwright.sync_api import Page
@@ -152,7 +151,7 @@ def shop_scenes(server: str) -> dict[str, Scene]:
 
     def listed(page: Page) -> None:
         page.goto(f"{server}/accounts")
-        if not page.get_by_role("link", name=re.compile("Change Stan")).count():
+        if not page.get_by_role("link", name="Stan", exact=True).count():
             page.locator("#name").fill("Stan")
             page.locator("#password").fill(PASSWORD)
             press(page, "Make the account")
@@ -165,7 +164,7 @@ def shop_scenes(server: str) -> dict[str, Scene]:
 
     def one(page: Page) -> None:
         page.goto(f"{server}/accounts")
-        page.get_by_role("link", name="Change Olive").click()
+        page.get_by_role("link", name=OWNER).click()
 
     def last_owner(page: Page) -> None:
         one(page)

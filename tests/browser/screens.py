@@ -88,7 +88,10 @@ def camera_of(arguments: list[str]) -> Camera:
 
 
 def main() -> None:
-    """Shoot into the folder that was named, or into ``.screens``."""
+    """Shoot into the folder that was named, or into ``.screens``; ``--help`` only says how."""
+    if "--help" in sys.argv[1:]:
+        print(__doc__)
+        return
     camera = camera_of(sys.argv[1:])
     camera.folder.mkdir(parents=True, exist_ok=True)
     with sync_playwright() as playwright:

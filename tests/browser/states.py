@@ -48,7 +48,9 @@ STATES = {
     "label-doubt": "/label?coat=swiss-butter&filling=swiss-butter&law=eu&sponge_list=flour%0Aground+almonds%0Aegg",
     "label-errors": "/label?coat=none&law=moon&slice_g=-3",
     "own-formula-empty": "/own-formula",
-    "own-formula-errors": "/own-formula?name=&family=swiss&lines=4+cups+sugar%0A200+g+mascarpone%0A2+sticks+butter",
+    "own-formula-errors": "/own-formula?name=&family=swiss&lines=4+cups+sugar%0A200+g+mascarpone"
+    "%0A1+cup+almond+milk%0A2+sticks+butter",
+    "own-formula-alone": f"/own-formula?{OWN}",
     "own-formula": f"/own-formula?{OWN}&{GARDEN}",
     "keep": f"/consultations/new?{GARDEN}",
     "consultations": "/consultations",

@@ -8,10 +8,11 @@ import time
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import DESKTOP, PATIENCE_MS, PHONE, Visitor
+from tests.browser.axe import violations_in_each_view
+from tests.browser.conftest import PATIENCE_MS, Visitor
+from tests.browser.sizes import DESKTOP, NARROWEST, PHONE, Size, resize, too_narrow
 from tests.browser.states import GARDEN
-from tests.browser.test_axe import VIEWS, violations
-from tests.browser.test_walk import NARROWEST, fill_in_the_garden_wedding, overflow_px
+from tests.browser.test_walk import fill_in_the_garden_wedding
 
 pytestmark = pytest.mark.browser
 
@@ -33,9 +34,7 @@ def row(page: Page, client: str) -> str:
 
 @pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
 @pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])
-def test_a_tasting_from_the_brief_to_the_choice_and_back(
-    visitor: Visitor, size: tuple[int, int], scripts: bool
-) -> None:
+def test_a_tasting_from_the_brief_to_the_choice_and_back(visitor: Visitor, size: Size, scripts: bool) -> None:
     client = f"Ada {size[0]} {scripts}"
     page = visitor.open("/", size, scripts)
     fill_in_the_garden_wedding(page)
@@ -132,9 +131,7 @@ def test_the_pages_of_what_is_kept_fit_every_reader(visitor: Visitor) -> None:
     pages = [address, f"{address}?anew=1", f"{address}/brief", "/consultations", "/consultations?show=deleted"]
     pages += ["/compare?" + "&".join(f"of={name}" for name in names), "/compare", f"/consultations/new?{GARDEN}"]
     for one in pages:
-        for (width, height), scheme in (*VIEWS, (NARROWEST, "light")):
-            page.set_viewport_size({"width": width, "height": height})
-            page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
-            page.goto(one)
-            assert overflow_px(page) <= 0, f"{one} at {width} px"
-            assert violations(page) == "", f"{one} at {width} px, {scheme}"
+        resize(page, NARROWEST)
+        page.goto(one)
+        assert too_narrow(page, (NARROWEST, PHONE, DESKTOP)) == []
+        assert violations_in_each_view(page) == ""

@@ -11,9 +11,10 @@ import re
 import pytest
 from playwright.sync_api import Locator, Page, Route, expect
 
-from tests.browser.conftest import DESKTOP, PHONE, Visitor
+from tests.browser.axe import violations
+from tests.browser.conftest import Visitor
+from tests.browser.sizes import DESKTOP, PHONE, resize
 from tests.browser.states import GARDEN
-from tests.browser.test_axe import violations
 from tests.browser.test_walk import asked, tab_to
 
 pytestmark = pytest.mark.browser
@@ -372,5 +373,5 @@ def test_axe_finds_nothing_in_what_was_swapped_in_and_nothing_moves(visitor: Vis
     expect(page.locator("#follow-said")).to_contain_text("No coat holds")  # nothing is left to be done
     assert violations(page) == ""
     assert page.evaluate("document.getAnimations().length") == 0
-    page.set_viewport_size({"width": PHONE[0], "height": PHONE[1]})
+    resize(page, PHONE)
     assert violations(page) == ""

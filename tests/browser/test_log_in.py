@@ -5,9 +5,10 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.conftest import PHONE, Visitor
+from tests.browser.axe import violations, violations_in_each_view
+from tests.browser.conftest import Visitor
 from tests.browser.live import running_shop
-from tests.browser.test_axe import violations
+from tests.browser.sizes import DESKTOP, PHONE, TABLET, resize, too_narrow
 
 pytestmark = pytest.mark.browser
 OWNER, PASSWORD = "Olive", "flour butter sugar"
@@ -47,25 +48,24 @@ def test_a_log_in_leads_to_the_page_that_was_asked_for_and_out_again(stranger: V
     expect(page.get_by_role("heading", level=1)).to_have_text("Log in")
 
 
-@pytest.mark.parametrize("size", [PHONE, (820, 1180), (1440, 900)], ids=str)
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_the_pages_of_the_accounts_suit_every_reader(stranger: Visitor, size: tuple[int, int], scheme: str) -> None:
-    page = stranger.open("/log-in", size=size, scheme=scheme)
-    assert violations(page) == ""
+def test_the_pages_of_the_accounts_suit_every_reader(stranger: Visitor) -> None:
+    page = stranger.open("/log-in", PHONE)
+    assert violations_in_each_view(page) == ""
     enter(page)
     page.goto("/accounts")
-    places = ["/password", "/accounts", page.get_by_role("link", name="Change Olive").get_attribute("href") or ""]
+    places = ["/password", "/accounts", page.get_by_role("link", name=OWNER).get_attribute("href") or ""]
     for place in places:
+        resize(page, PHONE)
         page.goto(place)
-        assert violations(page) == "", place
-        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), place
+        assert too_narrow(page, (PHONE, TABLET, DESKTOP)) == []
+        assert violations_in_each_view(page) == ""
 
 
 def test_a_form_sent_after_logging_out_elsewhere_is_not_lost(stranger: Visitor) -> None:
     page = stranger.open("/log-in", refusal=401)
     enter(page)
     page.goto("/accounts")
-    page.get_by_role("link", name="Change Olive").click()
+    page.get_by_role("link", name=OWNER).click()
     other = page.context.new_page()
     other.goto("/families")
     other.get_by_role("button", name="Log out").click()

@@ -7,9 +7,10 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import DESKTOP, PHONE, Visitor
-from tests.browser.test_axe import VIEWS, violations
-from tests.browser.test_walk import NARROWEST, asked, definition, overflow_px
+from tests.browser.conftest import Visitor
+from tests.browser.sizes import DESKTOP, NARROWEST, PHONE, Size, overflow_px
+from tests.browser.states import STATES
+from tests.browser.test_walk import asked, definition
 
 pytestmark = pytest.mark.browser
 
@@ -30,12 +31,12 @@ def fill_in_a_hot_afternoon(page: Page) -> None:
 
 @pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
 @pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])
-def test_a_recipe_in_cups_wins_a_hot_event(visitor: Visitor, size: tuple[int, int], scripts: bool) -> None:
+def test_a_recipe_in_cups_wins_a_hot_event(visitor: Visitor, size: Size, scripts: bool) -> None:
     page = visitor.open("/", size, scripts, refusal=422)
     fill_in_a_hot_afternoon(page)
     page.get_by_role("button", name="Enter a recipe of your own").click()
     page.get_by_label("What do you call it?").fill("Summer American")
-    page.get_by_label("Which family is it?").select_option("American: fat beaten with powdered sugar")
+    page.get_by_label("Which family is it?").select_option("American")
     page.get_by_label("The recipe, one ingredient a line").fill(RECIPE)
     page.get_by_role("button", name="Read the recipe").click()
     expect(page.get_by_role("alert").get_by_role("link")).to_have_count(2)
@@ -55,31 +56,8 @@ def test_a_recipe_in_cups_wins_a_hot_event(visitor: Visitor, size: tuple[int, in
     expect(page.get_by_role("heading", name="Summer American, American")).to_be_visible()
 
 
-BAD = "/own-formula?name=Mine&family=swiss&lines=4+cups+sugar%0A200+g+mascarpone%0A1+cup+almond+milk%0A2+sticks+butter"
-GOOD = (
-    "/own-formula?name=The+icing+that+my+grandmother+made+for+every+summer+wedding&family=american"
-    "&lines=3+cups+powdered+sugar%0A1+1/2+cups+high-ratio+shortening%0A2+tbsp+milk"
-)
-STATES = {"empty": "/own-formula", "refused": BAD, "made": GOOD}
-
-
-@pytest.mark.parametrize("state", STATES)
-def test_axe_finds_nothing(visitor: Visitor, state: str) -> None:
-    page = visitor.open(STATES[state], refusal=422)
-    for (width, height), scheme in VIEWS:
-        page.set_viewport_size({"width": width, "height": height})
-        page.emulate_media(color_scheme=scheme)
-        assert violations(page) == "", f"{state} at {width} px, {scheme}"
-
-
-@pytest.mark.parametrize("state", STATES)
-def test_nothing_leaves_the_page_sideways(visitor: Visitor, state: str) -> None:
-    page = visitor.open(STATES[state], NARROWEST, refusal=422)
-    assert overflow_px(page) <= 0
-
-
 def test_a_long_name_fits_the_advice(visitor: Visitor) -> None:
-    page = visitor.open(GOOD, NARROWEST)
+    page = visitor.open(STATES["own-formula-alone"], NARROWEST)
     page.get_by_role("link", name="Put it into a brief").click()
     assert overflow_px(page) <= 0
     page.get_by_label("Warmest air around the cake").fill("34")

@@ -12,11 +12,11 @@ import io
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import PHONE, Visitor
+from tests.browser.conftest import Reader, Visitor
+from tests.browser.sizes import NARROWEST, OPEN_ALL, PHONE, TWICE_THE_TEXT_PX, resize
 from tests.browser.states import GARDEN, STATES
-from tests.browser.test_axe import OPEN_ALL
-from tests.browser.test_paper import HEIGHTS, PX_PER_PT, RESERVE, SHEETS, SMALLEST, SMALLEST_PT, sides
-from tests.browser.test_walk import NARROWEST, TWICE_THE_TEXT_PX, fill_in_the_garden_wedding, tier
+from tests.browser.test_paper import HEIGHTS, PX_PER_PT, RESERVE, SHEETS, SMALLEST, SMALLEST_PT, lay_out, sides
+from tests.browser.test_walk import fill_in_the_garden_wedding, tier
 from tests.outside.test_amounts import CUP_ML, LEAST, MOST, TBSP_ML, spread_cm2
 from webapp.kitchen.geometry import TierSize, footprint
 
@@ -96,7 +96,7 @@ def amounts_ml(page: Page) -> tuple[float, float]:
 
 
 @pytest.mark.parametrize("order", ORDERS)
-def test_an_order_from_the_brief_to_the_printed_plan(visitor: Visitor, order: str) -> None:
+def test_an_order_from_the_brief_to_the_printed_plan_read_at_arms_length(visitor: Visitor, order: str) -> None:
     _, tiers, cupcakes = ORDERS[order]
     page = visitor.open("/")
     ask(page, order)
@@ -110,18 +110,13 @@ def test_an_order_from_the_brief_to_the_printed_plan(visitor: Visitor, order: st
         # AFRS card G-47: 1 tbsp on each; baking school's chart: 4 1/2 cups on 24.
         assert TBSP_ML * cupcakes <= on_cupcakes <= 4.5 * CUP_ML / 24 * cupcakes
 
+    plan = page.url
     shopping = page.get_by_role("link", name="Shopping and cost").get_attribute("href")
-    for address in (page.url, f"{visitor.server}{shopping}"):
+    for address in (f"{visitor.server}{shopping}", plan):
         page.goto(address)
         assert [sides(page, sheet) for sheet in SHEETS] == [1, 1], address
 
-
-@pytest.mark.parametrize("order", ORDERS)
-def test_weights_and_clocks_on_paper_are_read_at_arms_length(visitor: Visitor, order: str) -> None:
-    page = visitor.open("/", (round(min(SHEETS.values())), 1000))
-    ask(page, order)
-    open_the_plan(page)
-    page.emulate_media(media="print")
+    lay_out(page, "A4")  # the narrower of the two
     smallest, text = page.evaluate(SMALLEST)
     assert smallest >= SMALLEST_PT * PX_PER_PT - 0.01, text
     for what in WEIGHTS_AND_CLOCKS:
@@ -134,22 +129,22 @@ def font_pt(page: Page, what: str) -> float:
     return px / PX_PER_PT + 0.01
 
 
-@pytest.mark.parametrize("sheet", SHEETS)
 @pytest.mark.parametrize("coat", ["italian-butter", "swiss-butter"])
-def test_the_heaviest_plan_is_one_side_with_a_reserve(visitor: Visitor, coat: str, sheet: str) -> None:
+def test_the_heaviest_plan_is_one_side_with_a_reserve(reader: Reader, coat: str) -> None:
     # In one column it took 1.4 sides of A4 and 1.5 of Letter.
-    page = visitor.open(HEAVIEST + coat, (round(SHEETS[sheet]), 1000))
-    page.emulate_media(media="print")
-    height = page.evaluate("document.documentElement.getBoundingClientRect().height")
-    assert height < (1 - RESERVE) * HEIGHTS[sheet]
-    assert sides(page, sheet) == 1
+    page = reader.read(HEAVIEST + coat, (round(min(SHEETS.values())), 1000))
+    for sheet in SHEETS:
+        lay_out(page, sheet)
+        height = page.evaluate("document.documentElement.getBoundingClientRect().height")
+        assert height < (1 - RESERVE) * HEIGHTS[sheet], sheet
+        assert sides(page, sheet) == 1, sheet
     assert font_pt(page, ".hot-steps li") >= STEPS_PT
     for what in WEIGHTS_AND_CLOCKS:
         assert font_pt(page, what) >= ARMS_LENGTH_PT, what
 
 
-def test_the_heaviest_plan_on_paper_leaves_out_no_step_and_no_caution(visitor: Visitor) -> None:
-    page = visitor.open(f"{HEAVIEST}italian-butter")
+def test_the_heaviest_plan_on_paper_leaves_out_no_step_and_no_caution(reader: Reader) -> None:
+    page = reader.read(f"{HEAVIEST}italian-butter")
     needed = (".hot-steps li", ".make .cautions li", ".work-cautions li", ".work-clock", ".weigh")
     there = [page.locator(what).count() for what in needed]
     page.emulate_media(media="print")
@@ -157,8 +152,8 @@ def test_the_heaviest_plan_on_paper_leaves_out_no_step_and_no_caution(visitor: V
     assert min(there) > 1
 
 
-def test_a_printed_plan_keeps_what_hands_need_and_its_cautions(visitor: Visitor) -> None:
-    page = visitor.open(f"/plan?setting=indoors&tiers-0-width_cm=25&tiers-1-width_cm=15&date={DAY}&coat=italian-butter")
+def test_a_printed_plan_keeps_what_hands_need_and_its_cautions(reader: Reader) -> None:
+    page = reader.read(f"/plan?setting=indoors&tiers-0-width_cm=25&tiers-1-width_cm=15&date={DAY}&coat=italian-butter")
     page.emulate_media(media="print")
     said = page.locator("body").inner_text()
     for needed in (
@@ -180,7 +175,7 @@ def test_the_plan_can_be_changed_without_scripts(visitor: Visitor) -> None:
     page.get_by_role("button", name="Plan again").click()
     expect(page.get_by_role("article")).to_contain_text("short of the 500 guests")
     page.get_by_role("link", name="Shopping and cost").click()
-    page.get_by_label("Costs: Vanilla extract").fill("20")
+    page.get_by_label("Costs, EUR: Vanilla extract").fill("20")
     page.get_by_label("Currency").select_option("GBP")
     page.get_by_role("button", name="Work it out").click()
     expect(page.get_by_role("table")).to_contain_text("20.00 GBP")
@@ -198,7 +193,7 @@ def hidden_px(page: Page, table: str) -> int:
 def test_on_a_phone_each_row_of_a_table_is_a_block_with_its_names(visitor: Visitor, table: str) -> None:
     page = visitor.open(STATES["plan"], NARROWEST, scripts=False)
     assert hidden_px(page, table) <= 0
-    page.set_viewport_size({"width": PHONE[0], "height": PHONE[1]})
+    resize(page, PHONE)
     page.context.new_cdp_session(page).send("Page.setFontSizes", {"fontSizes": {"standard": TWICE_THE_TEXT_PX}})
     assert hidden_px(page, table) <= 0
     grid = page.locator(f"{table} table")
@@ -214,7 +209,7 @@ def test_from_a_tablet_on_and_on_paper_a_table_is_wide(visitor: Visitor) -> None
     page = visitor.open(STATES["plan"], (700, 900))
     row = page.locator(".amounts tbody tr").last
     assert row.evaluate("row => getComputedStyle(row).display") == "table-row"
-    page.set_viewport_size({"width": NARROWEST[0], "height": NARROWEST[1]})
+    resize(page, NARROWEST)
     assert row.evaluate("row => getComputedStyle(row).display") == "grid"
     page.emulate_media(media="print")
     assert row.evaluate("row => getComputedStyle(row).display") == "table-row"

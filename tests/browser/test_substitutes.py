@@ -8,9 +8,10 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import DESKTOP, PHONE, Visitor
-from tests.browser.test_axe import violations
-from tests.browser.test_walk import asked, overflow_px
+from tests.browser.axe import violations_in_each_view
+from tests.browser.conftest import Reader, Visitor
+from tests.browser.sizes import NARROWEST, OPEN_ALL, PHONE, overflow_px
+from tests.browser.test_walk import asked
 
 pytestmark = pytest.mark.browser
 
@@ -19,7 +20,6 @@ WEDDING = (
     "&tiers-2-width_cm=15&supported=true&sweetness=2&diet=vegan&diet=soy-free"
 )
 PARTY = "setting=indoors&air_high_c=21&hold_hours=2&cupcakes=24&sweetness=4&colour=deep&diet=egg-free"
-NARROWEST = (320, 640)
 
 
 def query(page: Page) -> str:
@@ -28,7 +28,7 @@ def query(page: Page) -> str:
 
 def formula_rows(page: Page) -> str:
     """Unfold everything that was compared."""
-    page.evaluate("document.querySelectorAll('details').forEach(details => details.open = true)")
+    page.evaluate(OPEN_ALL)
     return page.get_by_role("article").inner_text()
 
 
@@ -95,27 +95,21 @@ def test_french_without_yolks_leads_to_another_family(visitor: Visitor) -> None:
 
 
 STATES = {
-    "nothing asked": "/substitutes",
     "swaps": "/substitutes?formulation=american-half-shortening&avoid=vegan&avoid=soy-free",
     "no swap": f"/substitutes?formulation=french-butter&avoid=egg-free&{PARTY}",
-    "no card": "/label",
     "card": "/label?coat=american-plant&filling=swiss-butter&law=eu&sponge_list=flour%0Aeggs&sponge_allergens=gluten",
 }
 
 
 @pytest.mark.parametrize("state", STATES)
-def test_axe_finds_nothing_and_nothing_leaves_the_page_sideways(visitor: Visitor, state: str) -> None:
-    page = visitor.open(STATES[state], NARROWEST)
+def test_axe_finds_nothing_and_nothing_leaves_the_page_sideways(reader: Reader, state: str) -> None:
+    page = reader.read(STATES[state], NARROWEST)
     assert overflow_px(page) <= 0
-    page.set_viewport_size({"width": PHONE[0], "height": PHONE[1]})
-    assert violations(page) == ""
-    page.set_viewport_size({"width": DESKTOP[0], "height": DESKTOP[1]})
-    page.emulate_media(color_scheme="dark")
-    assert violations(page) == ""
+    assert violations_in_each_view(page) == ""
 
 
-def test_the_card_prints_alone_and_small(visitor: Visitor) -> None:
-    page = visitor.open(STATES["card"])
+def test_the_card_prints_alone_and_small(reader: Reader) -> None:
+    page = reader.read(STATES["card"])
     page.emulate_media(media="print")
     card = page.get_by_role("region", name="Cake with buttercream")
     box = card.bounding_box()

@@ -210,6 +210,7 @@ NAMES_OF_NOTHING = (
     *("importance-nothing", "own_formulas", "own_formulas-999999-name", "own_formulas-0-nothing", "diet[]", "a" * 500),
     *(
         "weather_f",
+        "weather_f_mph",
         "air_high_f",
         "tiers-0-width_in",
         "choice-" + "9" * 5000,

@@ -34,6 +34,7 @@ from webapp.records.model import new_id
 MOST_CPU_S = 5.0
 _PLACEHOLDER = re.compile(r"<(?:.*?:)?(\w+)>")
 STRANGE_PATHS = ("..", "%00", "a" * 3000, "%ED%A0%80", "%E2%80%AE", "-1", "0", " ", "{{7*7}}", "%2e%2e", "%F0%9F%8E%82")
+OF_OTHER_UNITS = {"units", "weather_f", "weather_f_mph", "air_high_f", "tiers-0-width_in"}
 
 
 @dataclass
@@ -163,7 +164,7 @@ def _faults_of_page(response: TestResponse, sound: Fields, changed: set[str]) ->
     except (html5lib.html5parser.ParseError, UnicodeDecodeError) as error:
         yield f"no valid page: {type(error).__name__} {error}"
         return
-    if response.status_code == 422 and not {"units", "weather_f", "air_high_f", "tiers-0-width_in"} & changed:
+    if response.status_code == 422 and not OF_OTHER_UNITS & changed:
         shown = {name: {_plain(text) for text in texts} for name, texts in _controls(root).items()}
         for name, value in sound:
             if isinstance(name, str) and isinstance(value, str) and name in shown and name not in changed:

@@ -88,7 +88,7 @@ def test_ones_own_password_can_be_changed_and_the_log_in_goes_on(shop: Flask) ->
     assert response.status_code == 303
     page = Page(staff.get(response.location))
     check_page(page)
-    assert "The new password is kept" in page.text()
+    assert "The password is changed" in page.text()
     assert records_of(shop).accounts.check(STAFF, "another long one")
 
 

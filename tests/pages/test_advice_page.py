@@ -280,7 +280,7 @@ def test_the_picture_has_the_same_numbers_as_a_table(client: PageClient) -> None
 
 def test_each_lever_is_an_address_that_asks_for_it(client: PageClient) -> None:
     page = client.get(GARDEN)
-    links = [a.get("href", "") for a in page.all("a") if page.text(a).startswith("Ask for this")]
+    links = [a.get("href", "") for a in page.all("a") if page.text(a).startswith("Try this")]
     assert links == [
         "/advice?setting=shade&air_high_c=31&hold_hours=3&start=17:30".replace(":", "%3A"),
         "/advice?setting=shade&air_high_c=31&hold_hours=3&start_c=1",

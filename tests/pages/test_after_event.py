@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 import pytest
@@ -61,6 +62,7 @@ def test_the_form_begins_with_the_coat_and_the_weather_that_were_expected(staff:
     page = shown(staff.get(page_of))
     sent = dict(page.form_pairs("after"))
     assert (sent["coat"], sent["setting"], sent["air_high_c"]) == ("american-half-shortening", "indoors", "24")
+    assert "For this event: American, half butter and half high-ratio shortening." in plain(page)
     assert "outcome" not in sent and sent["hold_hours"] == ""
 
 
@@ -78,6 +80,7 @@ def test_a_look_that_was_lost_is_noted_with_the_coats_temperature_then(
     text = plain(shown(staff.get(page_of)))
     assert "Borders of beads: lost after 2 h 30 min" in text
     assert "In the shade, up to 29 °C, humidity 60 %" in text
+    assert "Estimated temperature of the coat at that time: " in text and "It was not measured." in text
     assert "First at the top edge." in text
 
 
@@ -106,12 +109,12 @@ def test_warmth_is_typed_in_the_readers_degrees(shop: Flask, page_of: str) -> No
         ("outcome", "", "Choose whether its look was lost or kept."),
         ("outcome", "vanished", "Choose whether its look was lost or kept."),
         ("hold_hours", "", "Enter after how many hours on the table that was."),
-        ("hold_hours", "40", "Enter the hours on display as a number from 0 to 12."),
+        ("hold_hours", "40", "Enter the hours on the table until then as a number from 0 to 12."),
         ("air_high_c", "", "Enter the warmest air while it stood."),
         ("air_high_c", "hot", "Enter the warmest air as a number from -10 to 50 °C."),
         ("humidity_pct", "200", "Enter the humidity as a number from 5 to 100."),
         ("setting", "attic", "Choose where the cake stands from the list."),
-        ("remark", "x" * 5000, "The remark has 5000 characters. What fits: at most 4000 characters."),
+        ("remark", "x" * 5000, "The remark has 5000 characters. Use at most 4000 characters."),
     ],
 )
 def test_what_is_wrong_is_told_and_what_was_typed_stays(
@@ -155,6 +158,10 @@ def test_notes_are_listed_by_formulation_ours_against_yours(staff: FlaskClient, 
     text = page.text(page.by_id("french-butter")).replace("\xa0", " ")
     assert "French, all butter" in text
     assert "Yours, from 1 event" in text
+    # Seen to fail: with the ends of each range left out under its bar.
+    ends = re.findall(r"<text [^>]*>([^<]*)</text>", page.html.replace("\xa0", " "))
+    assert ends and all(re.fullmatch(r"\d+ to \d+ °C", each) for each in ends)
+    assert len(ends) == 2 * page.html.count('class="taught"')
     assert "The advice uses ours" in text
     assert "An owner can switch this." in text
 

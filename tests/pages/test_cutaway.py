@@ -395,5 +395,5 @@ def test_two_drawings_on_one_page_share_no_names(render: Render) -> None:
 def test_the_words_hold_what_the_picture_shows(render: Render) -> None:
     root = ElementTree.fromstring(render(draw_scene(cake(30, 22, cupcakes=12), US)))
     said = " ".join("".join(next(root.iter("dl")).itertext()).split())
-    for fact in ("half butter and half high-ratio", "Swiss, all butter", "11.75 in", "12, one of them drawn", "Dowels"):
+    for fact in ("half butter and half high-ratio", "Swiss, all butter", "11 ¾ in", "12, one of them drawn", "Dowels"):
         assert fact in said.replace("\xa0", " ")

@@ -13,7 +13,8 @@ from webapp.units import Measures
 def test_a_page_that_is_not_there_says_what_to_do(client: PageClient) -> None:
     for address in ("/nowhere", "/families/shaving-foam"):
         page = client.get(address, 404)
-        assert "Start a new brief" in page.text()
+        assert "Start a new brief" in page.text() and "Status" not in page.text()
+        assert not [link for link in page.all("a") if link.get("aria-current")]
 
 
 def test_a_wrong_method_names_the_right_one(client: PageClient) -> None:

@@ -36,6 +36,27 @@ def test_every_source_can_be_reached_by_its_key(app: Flask, client: PageClient) 
         assert page.by_id(f"source-{key}") is not None
 
 
+def test_a_family_says_whose_label_decides_below_its_allergens(client: PageClient) -> None:
+    # Seen to fail: with `to_check` left out of the page.
+    text = client.get("/families/american").text()
+    assert "Check the label powdered sugar with corn starch (gluten)" in text
+    assert text.index("Allergens") < text.index("Check the label")
+
+
+def test_acidity_is_written_as_chemists_write_it(client: PageClient) -> None:
+    text = client.get("/families/swiss").text()
+    assert " pH " in text and " Ph " not in text
+
+
+def test_a_source_says_nothing_twice_and_names_its_kind(app: Flask, client: PageClient) -> None:
+    # Seen to fail: with the title of an authorless source written out below it again.
+    page = client.get("/sources")
+    for key, source in app.extensions["catalogue"].sources.items():
+        lines = [page.text(each) for each in page.by_id(f"source-{key}")]
+        assert len(lines) == len(set(lines))
+        assert lines[-1] == f"Kind: {source.kind}"
+
+
 def test_families_are_written_in_us_units_for_those_who_want_them(us_client: PageClient) -> None:
     assert "°F" in us_client.get("/families/american").text()
 

@@ -20,7 +20,8 @@ def test_a_chance_never_claims_certainty(share: float, text: str) -> None:
 
 
 def test_a_day_stays_on_one_line() -> None:
-    assert fmt.day(dt.date(2027, 6, 6)) == "6\xa0June\xa02027"
+    assert fmt.day(dt.date(2027, 6, 6), METRIC) == "6\xa0June\xa02027"
+    assert fmt.day(dt.date(2027, 6, 6), US) == "June\xa06,\xa02027"
 
 
 @pytest.mark.parametrize(
@@ -68,6 +69,8 @@ def test_a_fact_is_written_with_its_range_in_the_units_of_the_reader() -> None:
     assert fmt.fact_range(_fact(25, 20, 30, "C"), METRIC) == "25 °C (20 to 30 °C)"
     assert fmt.fact_range(_fact(25, 20, 30, "C"), US) == "77 °F (68 to 86 °F)"
     assert fmt.fact_range(_fact(5, 5, 10, "K"), US) == "9 °F (9 to 18 °F)"
+    assert fmt.fact_range(_fact(1.8, 0.9, 3.6, "feel/K"), METRIC) == "1.8 of 10 for each °C (0.9 to 3.6)"
+    assert fmt.fact_range(_fact(1.8, 0.9, 3.6, "feel/K"), US) == "1 of 10 for each °F (0.5 to 2)"
     assert fmt.fact_range(_fact(8, 7, 9, "feel"), US) == "8 of 10 (7 to 9)"
     assert fmt.fact_range(_fact(2, 2, 2, "-"), METRIC) == "2"
     assert fmt.fact_range(_fact(0.15, 0.05, 0.3, "share"), METRIC) == "15 % (5 to 30 %)"
@@ -110,6 +113,7 @@ def test_what_to_use_is_said_in_one_line() -> None:
         ("sweetness", 2, "A little"),
         ("diet", ["vegan", "soy-free"], "Anything from animals (vegan), Soy"),
         ("diet", [], "none"),
+        ("hold_hours", 1.25, "1 h 15 min"),
         ("start", "17:30", "17:30"),
         ("tiers.0.width_cm", 30.0, "30 cm"),
     ],
@@ -140,3 +144,9 @@ def test_what_no_page_may_hold_is_shown_as_unreadable(hidden: str) -> None:
 def test_what_a_page_may_hold_stays_as_it_is() -> None:
     for text in ("Zoë\tMüller\r\n", "\U0001f382 مرحبا", Markup("<i>é</i>"), 3, None):
         assert fmt.presentable(text) is text or fmt.presentable(text) == text
+
+
+def test_degrees_in_a_text_of_the_data_are_the_readers() -> None:
+    text = "at 4 °C or colder, frozen at −18 °C"
+    assert fmt.in_degrees(text, METRIC) in (text, text.replace("−", "-"))
+    assert fmt.in_degrees(text, US) == "at 39 °F or colder, frozen at 0 °F"

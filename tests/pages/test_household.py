@@ -7,7 +7,7 @@ from flask import Flask
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.pages.household import cups, household, ounces
+from webapp.pages.household import TBSP_ML, cups, household, ounces, spoonfuls
 from webapp.units import METRIC, UK, US, Measures
 
 
@@ -29,9 +29,7 @@ from webapp.units import METRIC, UK, US, Measures
         ("egg-white-pasteurised", 56, "2 oz"),
     ],
 )
-def test_grams_are_said_as_a_us_kitchen_measures_them(
-    app: Flask, ingredient: str, grams: float, said: str
-) -> None:
+def test_grams_are_said_as_a_us_kitchen_measures_them(app: Flask, ingredient: str, grams: float, said: str) -> None:
     assert household(app.extensions["catalogue"].ingredients[ingredient], grams, US) == said
 
 
@@ -75,3 +73,19 @@ def test_a_volume_is_said_in_cups_and_spoons(ml: float, said: str) -> None:
 def test_cups_are_said_in_the_right_number_and_never_less_of_more(ml: float) -> None:
     said = cups(ml)
     assert not re.search(r"(?<![\d ½¼¾])1 cups|^[½¼¾] cups|\d+ [½¼¾] cup\b(?!s)", said)
+
+
+@pytest.mark.parametrize(
+    ("tbsp", "said"),
+    [(0.02, "¼ tsp"), (0.8, "2 ½ tsp"), (1.6, "4 ¾ tsp"), (2.7, "2 ¾ tbsp"), (5.9, "6 tbsp"), (9.6, "10 tbsp")],
+)
+def test_what_is_counted_many_times_is_in_spoons(tbsp: float, said: str) -> None:
+    assert spoonfuls(tbsp * TBSP_ML) == said
+
+
+@given(tbsp=st.floats(0.25, 15.9))
+def test_spoons_that_are_counted_are_within_a_sixth(tbsp: float) -> None:
+    number, unit = spoonfuls(tbsp * TBSP_ML).rsplit(" ", 1)
+    quarters = {"¼": 1, "½": 2, "¾": 3}
+    parts = sum(quarters.get(part) or 4 * int(part) for part in number.split())
+    assert parts / 4 / (3 if unit == "tsp" else 1) == pytest.approx(tbsp, rel=1 / 6)

@@ -10,6 +10,7 @@ from tests.pages.page import Page, PageClient
 from webapp import create_app
 from webapp.config import Config
 
+UNREAD, NO_SOURCE = ("common-practice", "assumption", "from-memory"), "common practice, no source"
 EVENT = "setting=indoors&air_high_c=21&hold_hours=1&travel_minutes=30&start=15%3A00"
 
 
@@ -69,7 +70,8 @@ def test_every_rule_and_caution_is_followed_by_its_source(product: Flask, reader
             for sentence, rule in sentences.items():
                 if text.startswith(sentence):
                     cited = {link.get("href") for link in element.iter("a")}
-                    assert f"/sources#source-{rule.source}" in cited, sentence
+                    is_read = rule.source not in UNREAD
+                    assert f"/sources#source-{rule.source}" in cited or (not is_read and NO_SOURCE in text), sentence
                     found += 1
     assert found > 20
 
@@ -79,7 +81,25 @@ def test_a_pairing_shows_both_halves_and_the_stricter(reader: PageClient) -> Non
     assert "American, all butter" in plain(page, page.by_id("american-butter"))
     assert "not shown to be pasteurised" in plain(page, page.by_id("french-butter"))
     assert "kept as its stricter half" in plain(page)
-    assert "4 days (3 to 7)" in plain(page)
+    assert "3 days (commonly 4, from 3 to 7)" in plain(page)
+
+
+def test_each_rule_stands_under_its_name_and_rules_that_do_not_agree_in_a_list(reader: PageClient) -> None:
+    page = reader.get("/keeping?coat=american-butter")
+    card = page.by_id("american-butter")
+    titles = [plain(page, each) for each in card.iter("h4")]
+    assert "Iowa State on water activity and egg" in titles and len(titles) == 5
+    text = plain(page, card)
+    assert "Cannot be told, so it is kept cold. Its water phase" in text
+    assert "at every value in these ranges it may stand at room temperature" in text
+    listed = [plain(page, each) for each in card.iter("li")]
+    assert "Food Code, table B: would let it stand out" in listed
+
+
+def test_no_apostrophe_of_ours_is_a_straight_one(product: Flask, reader: PageClient) -> None:
+    # Seen to fail with "a buttercream's foam" in the data.
+    for id_ in product.extensions["catalogue"].formulations:
+        assert "'" not in our_words(reader.get(f"/keeping?coat={id_}&{EVENT}")), id_
 
 
 def test_hours_out_are_counted_from_the_brief_with_the_set_up(reader: PageClient) -> None:
@@ -113,6 +133,9 @@ def test_what_is_wrong_is_named_with_what_fits_and_what_was_typed_stays(reader: 
     assert "Choose the buttercream outside from the list." in problems
     assert "Enter the set-up as a number from 0 to 360 min, or leave it empty." in problems
     assert "Enter the warmest air as a number from −10 to 50 °C." in problems
+    # In the order of the form; seen to fail with the brief that came along before the fields above it.
+    links = [each.get("href") for each in page.by_id("problems").iter("a")]
+    assert links == ["#coat", "#setup_minutes", "#carried"]
     assert page.value("setup_minutes") == "soon"
     assert page.value("air_high_c") == "hot"
 
@@ -159,7 +182,7 @@ def test_advice_keeping_and_plan_tell_one_clock(reader: PageClient) -> None:
     advice, keeping = (plain(reader.get(f"{path}?{event}", follow=True)) for path in ("/advice", "/keeping"))
     for said in (
         "You ask for 1 h 30 min out of the fridge, counted from leaving the kitchen; the rule for homes is 2 h.",
-        "Boxing, dowels and setting up add to these hours and end the time sooner: the kitchen plan counts all, from",
+        "Boxing and setting up add to these hours and end the time sooner: the kitchen plan counts all, from",
     ):
         assert said in advice
         assert said in keeping
@@ -169,5 +192,5 @@ def test_advice_keeping_and_plan_tell_one_clock(reader: PageClient) -> None:
     plan = reader.get(address)
     assert plan.by_id(anchor) is not None
     told = plain(plan)
-    assert "from then on the 2 h rule for homes ends" in told
+    assert "The 2 h rule for homes is over at" in told
     assert "The advice counts 1 h 30 min of it, drive and display alone" in told

@@ -25,9 +25,9 @@ def test_an_advice_comes_back_as_it_was() -> None:
 
 def test_the_same_advice_has_no_changes_and_another_verdict_is_one() -> None:
     advice = sample_advisor(BRIEF, METRIC)
-    assert advice_changes(advice, advice) == []
+    assert advice_changes(advice, advice, METRIC) == []
     other = advice.model_copy(update={"verdict": "nothing-fits"})
-    assert [(row.name, row.now) for row in advice_changes(advice, other)] == [("Verdict", "Nothing fits")]
+    assert [(row.name, row.now) for row in advice_changes(advice, other, METRIC)] == [("Verdict", "Nothing fits")]
 
 
 def test_changes_of_a_brief_are_said_in_the_readers_units() -> None:

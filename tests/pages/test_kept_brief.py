@@ -64,7 +64,7 @@ def test_the_second_brief_is_told_where_both_differ_and_may_become_another_consu
     told = shown(second.client.post(address, data=forms[1] | {"hold_hours": "6"}))
     rows = [told.text(row).replace("\xa0", " ") for row in told.all("tr")]
     assert told.status == 409
-    assert "The warmest air 31 °C 27 °C" in rows and "The hours on display 6 3" in rows and len(rows) == 3
+    assert "The warmest air 31 °C 27 °C" in rows and "The hours on display 6 h 3 h" in rows and len(rows) == 3
     assert second.client.post("/consultations", data=as_sent_by(told, "/consultations")).status_code == 303
     briefs = [kept.get(row.id).advised.brief for row in kept.list().rows]
     assert sorted((brief["air_high_c"], brief["hold_hours"]) for brief in briefs) == [(27, 3), (31, 6)]

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 from urllib.parse import urlencode
 
 import pytest
@@ -29,7 +30,7 @@ def test_the_empty_page_asks_and_says_that_law_comes_first(client: PageClient) -
 
 def test_ingredients_stand_in_falling_order_with_their_parts(client: PageClient) -> None:
     text = card(client.get(CARD))
-    names = ["Sponge (wheat flour, sugar, eggs", "Powdered sugar with corn starch [sugar, corn starch]", "Water"]
+    names = ["(wheat flour, sugar, eggs)", "Powdered sugar with corn starch [sugar, corn starch]", "Water"]
     places = [text.index(name) for name in names]
     assert places == sorted(places)
 
@@ -79,8 +80,8 @@ def test_the_brief_is_carried_along_and_its_cake_weighed(client: PageClient) -> 
 @pytest.mark.parametrize(
     ("query", "said"),
     [
-        ("coat=custard", "Choose the coat from the list."),
-        ("coat=swiss-butter&filling=custard", "Choose the filling from the list."),
+        ("coat=custard", "Choose the buttercream outside from the list."),
+        ("coat=swiss-butter&filling=custard", "Choose the buttercream between the layers from the list."),
         ("coat=swiss-butter&law=uk", "Choose the list of allergens."),
         ("coat=swiss-butter&slice_g=2", "Enter the slice as a number from 10 to 1000 g"),
         ("coat=swiss-butter&slice_g=big", "Enter the slice as a number from 10 to 1000 g"),
@@ -191,5 +192,32 @@ def test_a_kind_that_the_law_does_not_list_is_refused(client: PageClient, kinds:
 
 def test_a_slice_is_the_one_of_the_kitchen_plan_and_has_a_range(client: PageClient) -> None:
     text = client.get(CARD).text().replace("\xa0", " ")
-    assert "of sponge and filling, with its share of the coat" in text
+    assert re.search(r"A slice is taken as \d+ g \(\d+ to \d+ g by the range of the densities\)", text)
+    assert "p. 158" not in text and "sugar 35 g" in text
     assert "by the range of the densities" in text
+
+
+def test_allergens_of_a_sponge_stand_before_its_list_not_behind_its_last_ingredient(client: PageClient) -> None:
+    # Seen to fail: as "butter [Milk, Egg, Wheat]" butter seems to hold wheat.
+    text = card(client.get(CARD))
+    assert "Sponge [ Egg , Wheat ] (wheat flour, sugar, eggs)" in text
+
+
+def test_a_card_in_doubt_says_so_within_what_is_printed(client: PageClient) -> None:
+    # Seen to fail: with the sentences left beside the card, where paper drops them.
+    doubtful = "/label?coat=swiss-butter&law=eu&sponge_list=flour%0Aground+almonds%0Aegg"
+    text = card(client.get(doubtful))
+    assert "Not complete: allergens of the sponge are still to be checked." in text
+    assert "see the ingredients in bold" not in text
+    unsaid = "/label?coat=swiss-butter&law=us&sponge_list=own+mix&sponge_allergens=tree-nut"
+    assert "Not complete until the line left open for the kind is filled in." in card(client.get(unsaid))
+    complete = card(client.get(CARD))
+    assert "Not complete" not in complete
+    said = card(client.get("/label?coat=swiss-butter&law=eu&sponge_list=own+mix&sponge_allergens=milk"))
+    assert "see the ingredients in bold" in said and "Not complete" not in said
+
+
+def test_what_is_against_the_brief_is_printed_on_the_card(client: PageClient) -> None:
+    # Seen to fail: with `against` left beside the card, where paper drops it.
+    text = card(client.get("/label?coat=french-butter&filling=american-plant&diet=vegan"))
+    assert "Not for this brief: French, all butter: Has" in text

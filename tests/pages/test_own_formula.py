@@ -106,6 +106,30 @@ def test_what_is_wrong_is_linked_to_its_field(visitor: PageClient, changes: dict
     assert f"{element}-error" in {e.get("id") for e in page.root.iter()}
 
 
+@pytest.mark.parametrize(
+    ("changes", "elements"),
+    [
+        ({"name": "", "lines": "4 cups sugar\r\n200 g mascarpone"}, ["name", "lines", "choice-0"]),
+        ({"name": "", "family": "swiss"}, ["name", "family"]),
+        ({"name": "", "lines": ""}, ["name", "lines"]),
+        ({"family": "x", "lines": "200 g mascarpone"}, ["family", "lines"]),
+        ({"name": ""}, ["name"]),
+    ],
+)
+def test_all_that_is_wrong_is_told_at_once(visitor: PageClient, changes: dict[str, str], elements: list[str]) -> None:
+    # Seen to fail: without a name nothing was said of the recipe.
+    page = visitor.get(asked(**changes), 422)
+    assert [link.get("href") for link in page.by_id("problems").iter("a")] == [f"#{each}" for each in elements]
+    assert buttons(page) == {}
+
+
+def test_the_menu_of_families_fits_a_phone_and_the_hint_says_what_each_is(visitor: PageClient) -> None:
+    page = visitor.get("/own-formula")
+    names = [page.text(option) for option in page.by_id("family").iter("option")]
+    assert names == ["American", "Swiss", "Italian", "French"]
+    assert "Swiss: whites warmed with the sugar" in page.text(page.by_id("family-hint"))
+
+
 def test_the_brief_it_is_put_into_keeps_what_was_asked(visitor: PageClient) -> None:
     page = visitor.get(asked(**HOT))
     brief = brief_of(parse_qsl(urlsplit(buttons(page)["Put it into the brief"]).query))

@@ -44,11 +44,15 @@ def rows_of(page: Page, table: int) -> list[list[str]]:
     return [[page.text(cell) for cell in row if cell.tag in ("td", "th")] for row in found.iter("tr")]
 
 
-def test_a_batch_is_in_grams_with_measures_beside(plan):
+def test_a_batch_is_in_grams_with_measures_beside_for_who_bakes_by_them(plan, us_client):
+    """Seen to fail: pounds, ounces and cups for a metric reader."""
     header, *rows = rows_of(plan, 0)
     assert header[0] == "Ingredient" and "whites" in header[1]
     butter = next(cells for cells in rows if cells[0] == "Unsalted butter")
-    assert re.match(r"[\d ]+ g [\d.]+ (oz|lb), about .*stick", butter[1].replace("\xa0", " "))
+    assert re.fullmatch(r"[\d ]+ g", butter[1].replace("\xa0", " "))
+    _, *rows = rows_of(us_client.get(f"/plan?{BRIEF}&{PAIR}"), 0)
+    butter = next(cells for cells in rows if cells[0] == "Unsalted butter")
+    assert re.match(r"[\d ]+ g [\d.]+ (oz|lb) ?, about .*stick", butter[1].replace("\xa0", " "))
     assert rows[-1][0] == "Makes"
 
 
@@ -97,7 +101,7 @@ def test_an_unsupported_stack_has_no_dowels(plans):
 def test_amounts_can_be_followed_place_by_place(plan):
     tables = [rows_of(plan, place) for place in range(len(plan.all("table")))]
     (amounts,) = [rows for rows in tables if rows[0][:3] == ["Where", "Of", "Follows from"]]
-    assert [cells[0] for cells in amounts if len(cells) == 3] == ["Bottom tier", "Top tier"]
+    assert [cells[0] for cells in amounts if len(cells) == 3] == ["Bottom tier", "Top tier", "Taken along"]
     assert ["Crumb coat", "Coat over it"] == [cells[0] for cells in amounts[2:4]]
 
 
@@ -126,8 +130,9 @@ def test_what_was_chosen_stays_in_the_form_and_in_the_address(browser):
 def test_a_bad_option_is_said_at_its_field(plans):
     page = plans.get(f"/plan?{BRIEF}&allowance_pct=99&guests=many", status=422)
     said = page.text(page.by_id("problems"))
-    assert "The allowance: 99 is too large. What fits: a number from 0 to 60." in said
-    assert "The number of guests" in said
+    assert "The allowance: 99 is too large. Enter a number from 0 to 60." in said
+    # Seen to fail: "allowance" first, as the options are read, and straight quotes.
+    assert said.index("The number of guests: “many” is not a whole number. Enter a whole") < said.index("The allowance")
     assert page.by_id("allowance_pct").get("aria-invalid") == "true"
     assert page.value("allowance_pct") == "99"
 
@@ -160,7 +165,10 @@ def test_ones_own_price_is_kept_and_the_usual_ones_are_dropped(browser):
     assert [text for name, text in pairs if name == "price"] == ["butter:500:5"]
     page = Page(browser.get(answer.location))
     assert page.value("pack-butter") == "500"
-    assert "GBP a portion" in page.text()
+    said = page.text()
+    # Seen to fail: a cost of a portion, and a comparison, of prices that were thought of in another currency.
+    assert "5.00 GBP" in said and "not known" in said
+    assert "GBP a portion" not in said and "Against the next pairings" not in said
 
 
 def test_clearing_a_price_takes_the_usual_one(browser):
@@ -180,7 +188,9 @@ def test_where_nothing_fits_there_is_nothing_to_plan(page: str) -> None:
 
     client = PageClient(create_app(Config()).test_client())
     said = client.get(f"{page}?diet=egg-free&diet=soy-free&diet=vegan&equipment=", follow=True).text()
-    assert "Nothing in the book fits this brief" in said
+    assert "Nothing in the book fits this brief" in said and "Change the brief" in said
+    # Seen to fail: twelve entries for a plan that there is not, and "As advised ()".
+    assert "Plan again" not in said and "()" not in said
 
 
 def test_the_workbook_has_the_numbers_of_the_page(browser: FlaskClient) -> None:
@@ -219,7 +229,7 @@ def test_a_download_of_a_bad_brief_or_option_says_why(browser: FlaskClient) -> N
     ):
         answer = browser.get(address)
         assert (answer.status_code, answer.mimetype) == (422, "text/plain"), address
-        assert "What fits" in answer.get_data(as_text=True)
+        assert re.search("What fits|Enter a", answer.get_data(as_text=True))
 
 
 def test_the_calendar_is_the_order_of_work(browser: FlaskClient) -> None:
@@ -289,3 +299,35 @@ def test_a_buttercream_of_several_batches_has_the_whole_width(plans):
     page = plans.get(f"/plan?{BRIEF}&{PAIR}&bowl_l=2", follow=True)
     wide = [each for each in page.all("div") if "making-wide" in (each.get("class") or "")]
     assert wide and all(len(page.all("table")[0].findall(".//thead//th")) > 2 for _ in wide[:1])
+
+
+def test_times_of_work_are_typed_by_the_clock_and_taken_leniently(browser):
+    """Seen to fail: 5:30 was no time, and a phone's keyboard of digits has no colon."""
+    answer = browser.get(f"/plan?{BRIEF}&work_from=5:30&work_to=9 pm")
+    assert {("work_from", "05:30"), ("work_to", "21:00")} <= set(parse_qsl(urlsplit(answer.location).query))
+    page = Page(browser.get(answer.location, follow_redirects=True))
+    assert page.by_id("work_from").get("type") == "time" and page.value("work_from") == "05:30"
+
+
+def test_an_entry_left_empty_shows_what_is_taken(plan):
+    """Seen to fail: allowance, filling, crumb coat, bowl and fridge were blank."""
+    shown = {id_: plan.by_id(id_).get("placeholder") for id_ in ("filling_mm", "crumb_mm", "bowl_l", "days_ahead")}
+    assert shown == {"filling_mm": "6", "crumb_mm": "2", "bowl_l": "4.8", "days_ahead": "3"}
+    assert float(plan.by_id("allowance_pct").get("placeholder")) > 0
+
+
+def test_the_advised_coat_is_offered_once_with_its_name_first(plans):
+    page = plans.get(f"/plan?{BRIEF}", follow=True)
+    first, *others = [page.text(option) for option in page.by_id("coat")]
+    assert first.endswith(" (advised)") and first.removesuffix(" (advised)") not in others
+
+
+def test_the_bag_that_goes_along_is_in_the_amounts_and_on_the_car(plans):
+    """Seen to fail: nobody was told to take coat along, and none was made for it."""
+    page = plans.get(f"/plan?{BRIEF}&{PAIR}&travel_minutes=30&piping=borders", follow=True)
+    tables = [rows_of(page, place) for place in range(len(page.all("table")))]
+    (row,) = [cells for rows in tables for cells in rows if cells[0] == "Bag for mending the foot"]
+    foot = [cells for rows in tables for cells in rows if cells[0] == "Piping, foot"][-1]
+    (bag,) = re.findall(r"with (\d+)\sg of coat in a piping bag", page.text())
+    assert row[2:] == foot[2:]  # as much as the foot of the one tier that is stacked
+    assert 0 <= int(bag) - int(row[4].split()[0]) < 10

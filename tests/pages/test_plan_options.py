@@ -53,7 +53,7 @@ def test_what_is_wrong_is_told_by_the_noun_at_the_field():
     bowl, price = shown(refused.value.problems)
     assert (bowl.element, bowl.text) == (
         "bowl_l",
-        "The mixer's bowl: 600 is too large. What fits: a number from 1 to 80.",
+        "The mixer’s bowl: 600 is too large. Enter a number from 1 to 80.",
     )
     assert price.element == "plan-options"
 
@@ -62,3 +62,14 @@ def test_options_follow_the_brief_in_an_address():
     assert with_options("/plan?setting=tent", [("guests", "90")]) == "/plan?setting=tent&guests=90"
     assert with_options("/plan", [("guests", "90")]) == "/plan?guests=90"
     assert with_options("/plan", []) == "/plan"
+
+
+@pytest.mark.parametrize(
+    ("typed", "taken"),
+    [
+        *(("5:30", "05:30"), ("5.30", "05:30"), ("0530", "05:30"), ("17", "17:00"), ("5:30 pm", "17:30")),
+        *(("12 am", "00:00"), ("08:00", "08:00"), ("13 pm", "13 pm"), ("early", "early")),
+    ],
+)
+def test_a_time_is_taken_as_people_type_it(typed, taken):
+    assert apart([("work_from", typed)], USUAL)[1] == [("work_from", taken)]

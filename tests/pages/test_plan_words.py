@@ -23,7 +23,7 @@ def plan(shape, coat="swiss-butter", filling="french-butter", **options):
     [(1150.2, "1 150 g"), (462, "462 g"), (20.4, "20 g"), (16.74, "16.5 g"), (4.62, "4.6 g"), (0.24, "0.2 g")],
 )
 def test_a_mass_is_written_as_a_scale_shows_it(grams, said):
-    assert words.grams(grams) == said
+    assert words.grams(grams, METRIC) == said
 
 
 @pytest.mark.parametrize(
@@ -64,11 +64,11 @@ def test_syrups_of_different_batches_are_told_apart():
 
 
 def test_whites_left_over_are_named_with_how_long_they_keep():
-    said = " ".join(words.egg_words(plan({}, "american-butter", "french-butter")))
+    said = " ".join(words.egg_words(plan({}, "american-butter", "french-butter"), METRIC))
     assert "whites over" in said and "2 days in the fridge, 12 months frozen" in said
-    said = " ".join(words.egg_words(plan({}, "swiss-butter", "american-butter")))
-    assert "yolks over" in said and "2 days in the fridge; freezes badly" in said
-    assert words.egg_words(plan({}, "american-butter", "american-butter")) == []
+    said = " ".join(words.egg_words(plan({}, "swiss-butter", "american-butter"), METRIC))
+    assert "yolks over" in said and "keep 2 days in the fridge and freeze badly" in said
+    assert words.egg_words(plan({}, "american-butter", "american-butter"), METRIC) == []
 
 
 def test_inches_where_the_reader_has_them():
@@ -85,6 +85,7 @@ def test_slices_are_said_as_a_range_and_the_fewest_set_against_the_guests():
     said = words.servings_words(plan(cake | {"cupcakes": 12}, guests=30))
     assert said.startswith("Cuts into 20 to 25 wedding slices; with 12 cupcakes it serves 32 to 37. Counted by the")
     assert "2 more than the 30 guests" in said
+    assert "Counted by the fewest, exactly enough for the 20 guests." in words.servings_words(plan(cake, guests=20))
     assert "1 short of the 21 guests: bake 1 cupcake" in words.servings_words(plan(cake, guests=21))
 
 
@@ -121,13 +122,19 @@ def test_a_range_of_volumes_has_its_unit_once(low, high, measures, said):
     assert words.volumes(low, high, measures) == said
 
 
+def test_us_readers_have_a_comma_in_thousands_and_pounds_beside():
+    assert (words.grams(1250, US), words.grams(1250, METRIC)) == ("1,250 g", "1 250 g")
+    assert words.weighed(3813, US) == "3,813 g (8 lb 6 oz)"
+    assert words.weighed(3813, METRIC) == "3 813 g"
+
+
 def test_what_us_readers_multiply_is_in_their_measures():
     """Seen to fail: a border of 80 mL a metre, a swirl of 40 mL, a slice of 4.4 fl oz and a bowl of 4.8 L alone."""
     made = plan({"tiers": [{"width_cm": 20}], "cupcakes": 48, "piping": "borders"})
     told = {row.what: row.follows for group in words.amount_groups(made, US) for row in group.rows}
     # 80 mL a metre are 24.4 mL a foot; a swirl of 65 mm, 30 mm high, fills 40 % of its cylinder: 39.8 mL.
-    assert told["Piping, foot"].endswith("of border at 1.6 tbsp a foot")
-    assert told["Swirls"].startswith("48 × 2.7 tbsp, ")
+    assert told["Piping, foot"].endswith("of border at 5 tsp a foot")
+    assert told["Swirls"].startswith("48 × 2 ¾ tbsp, ")
     assert not [said for said in told.values() if "mL" in said or "mm" in said]
     assert words.slice_words(made, US) == "A slice counts 8 to 10 in³ of sponge and filling"
     assert words.bowl_words(made, US) == "4.8 L (5 qt)"
@@ -137,4 +144,11 @@ def test_what_us_readers_multiply_is_in_their_measures():
 def test_rosettes_are_followed_in_inches_too():
     made = plan({"tiers": [{"width_cm": 20}], "piping": "rosettes"})
     (told,) = (r.follows for r in words.amount_groups(made, US)[0].rows if r.what == "Rosettes on the side")
-    assert told.endswith("by their height of 3/8 to 13/16 in") and "mm" not in told and "mL" not in told
+    assert told.endswith("by their height of ⅜ to 13\N{FRACTION SLASH}16 in") and "mm" not in told and "mL" not in told
+
+
+def test_needed_and_over_add_up_to_what_is_made_as_shown():
+    """Seen to fail: 3 813 g needed and 60 over of 3 872."""
+    made = plan({"tiers": [{"width_cm": 30}, {"width_cm": 22}, {"width_cm": 15}], "piping": "rosettes"})
+    for making in made.makings:
+        assert round(making.need.whole_g) + words.over_g(making) == round(making.preparation.makes_g)

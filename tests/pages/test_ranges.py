@@ -64,19 +64,23 @@ TIME = r"(?:\d+ h(?: \d+ min)?|\d+ min)"
 NUMBER = rf"(?:−?\d+ °[CF]|{TIME}|\d+ g of sugar)"
 SPREAD = rf"(?:{NUMBER}|−?\d+) to (?:more than )?{NUMBER}(?: or more)?"
 RANGED = re.compile(
-    rf"{NUMBER}(?: or more)? \((?:{SPREAD}|\d+ to \d+)\)|{SPREAD}|12 h or more|45 °C or more|113 °F or more"
+    rf"{NUMBER}(?: or more)? \((?:{SPREAD}|\d+ to \d+)\)|{SPREAD}|12 h or more(?:, perhaps only {NUMBER})?"
+    r"|45 °C or more|113 °F or more"
 )
 # What was not computed, by the words around it; each needs none.
 NOT_COMPUTED = (
-    rf"(?:[Yy]ou need|it must last|it lasts the|[Yy]ou ask for|Needed|has to last,) {NUMBER}",
-    rf"rule for homes(?: is)?:? {NUMBER}(?:, as it is above {NUMBER})?",
+    rf"(?:[Yy]ou need|it must last|[Yy]ou ask for|you plan|Needed|has to last,) {NUMBER}|for the {NUMBER} you need",
+    rf"rule for homes(?: is)?:? {NUMBER}(?:, as it is above {NUMBER})?|home food rule {NUMBER}",
     rf"(?:in the shade|in a tent|in full sun) at up to {NUMBER}|indoors at {NUMBER}",
     rf"{NUMBER} at the warmest, {NUMBER} on display",
     rf"Up from {NUMBER}",
-    rf"{NUMBER} hotter(?: than given)?(?= it holds| \d| under| over|, cut)",
+    rf"{NUMBER} hotter(?: than given)?(?= it (?:(?:still |more likely )?holds|may not hold|is a toss-up)| \d| under)",
+    rf"{NUMBER} hotter(?: than given)?(?= over|, (?:cut|served))",
+    # The low end of a hold, said as such beside its chance; its range stands with the part.
+    rf"in 10 keep their look …; the others may lose it after as little as {NUMBER}",
     rf"Nine cakes in ten would hold if cut within {NUMBER}",
 )
-ACTION = re.compile(r"(?:Then the verdict is|, and a coat holds (?:nearly always|about \d))")
+ACTION = re.compile(r"(?:With this: |^Try this|, and a coat holds (?:nearly always|about \d))")
 GIVEN_SECTIONS = {"food-safety", "handling-title", "assumed-title"}
 BLOCKS = {"p", "li", "td", "dd", "text", "desc", "h1", "h2"}
 

@@ -14,8 +14,10 @@ from tests.pages.open_shop import CLIENT, OWNER, STAFF, kept, new_token, open_sh
 from tests.pages.page import Page, check_page
 from tests.pages.visiting import send
 from tests.records.samples import Clock
+from webapp.advice.brief import Brief, Tier
+from webapp.pages.cutaway.words import dowel_words
 from webapp.pages.link_tokens import signed
-from webapp.pages.sheet_words import allergens_of
+from webapp.pages.sheet_words import allergens_of, without_rule
 from webapp.pages.shop import records_of
 from webapp.records.columns import utc_now
 from webapp.records.links import Links
@@ -63,16 +65,25 @@ def test_the_sheet_says_what_a_client_needs(staff: FlaskClient, page_of: str) ->
         "American, half butter and half high-ratio shortening",
         "Swiss, all butter",
         "The American coat is expected to keep its look",
-        "Cut at 18:00 as planned",
-        "the rule for homes allows 2 h",
+        "For food safety, serve the cake by 16:35. The plan to cut it at 18:00 is too late",
+        "a cake that leaves the fridge at 14:35: talk to the shop.",
+        "keeps its look longer, but that does not make it safe to eat.",
+        "If it gets warmer than 32 °C (90 °F), the limit is 1 h. US Department of Agriculture",
+        "set it down at 15:00, still in its box; open the box at 15:40",
+        "Until 14:35 it stays in the fridge",
+        "Serve it by 16:35.",
+        "Throw away whatever was still out of the fridge at 16:35.",
+        "High-ratio shortening is a solid white fat.",
         "On the day",
-        "By the US list: Milk, Egg",
-        "By the EU and UK list:",
-        "Egg in “Swiss, all butter”: heated to 71 °C (160 °F) with the sugar.",
+        "Contains: milk, egg, soybeans (US, EU and UK lists)",
+        "May also hold gluten, depending on the maker of the powdered sugar with corn starch: ask the shop",
+        "Egg in “Swiss, all butter”: heated to 71 °C (160 °F) with the sugar. Heating does not remove the allergen.",
         "ask the shop for the whole list",
         "Pregnant guests",
     ):
         assert needed in text, needed
+    for strange in ("as planned", "test batch", "kitchen plan", "of this project", "common practice"):
+        assert strange not in text, strange
 
 
 def test_the_client_sees_neither_costs_nor_internals_nor_a_way_on(shop: Flask, page_of: str) -> None:
@@ -120,13 +131,16 @@ def test_a_link_made_in_other_units_opens_in_them(shop: Flask, staff: FlaskClien
     made = make_link(staff, page_of).get_data(as_text=True)
     assert "?units=uk" in made
     token = new_token(shop, shop.extensions["consultation_id"])
-    assert "7.75" in visitor(shop).get(f"/s/{token}?units=uk").get_data(as_text=True)
+    assert "7 ¾ in" in visitor(shop).get(f"/s/{token}?units=uk").get_data(as_text=True)
 
 
-def test_degrees_are_those_of_the_sentences_that_were_kept(shop: Flask) -> None:
+def test_all_measures_are_the_readers_whatever_was_kept(shop: Flask) -> None:
+    # Seen to fail: with the degrees, and lengths with them, of the scale in which the sentences were kept.
     token = new_token(shop, shop.extensions["consultation_id"])
-    text = visitor(shop).get(f"/s/{token}?units=us").get_data(as_text=True).partition("Please mind")[0]
-    assert "24 °C" in text.replace("\xa0", " ")
+    text = shown(visitor(shop).get(f"/s/{token}?units=us")).text().replace("\xa0", " ")
+    for needed in ("up to 75 °F", "Round 7 ¾ in", "Serve it by 4:35 pm.", "Saturday, June 26, 2027"):
+        assert needed in text, needed
+    assert "24 °C" not in text and " cm" not in text and "16:35" not in text
 
 
 def altered(token: str) -> list[str]:
@@ -234,6 +248,13 @@ def test_a_coat_that_does_not_hold_is_not_promised_anything(shop: Flask, page_of
     assert "The Swiss coat is not expected to keep its look" in text
     assert "No time is promised for its look" in text
     assert "Cut at 18:00 as planned" not in text
+
+
+@pytest.mark.parametrize("widths", [(30, 20), (30, 22, 15)])
+def test_dowels_are_told_without_the_rule_that_gives_their_number(widths: tuple[float, ...]) -> None:
+    # Seen to fail: with the rule's words as the pictures had them before.
+    told = dowel_words(Brief(tiers=tuple(Tier(width_cm=width) for width in widths)))
+    assert "rule of thumb" in told and "rule of thumb" not in without_rule(told)
 
 
 def test_allergens_of_what_is_not_known_any_more_are_not_guessed(app: Flask) -> None:

@@ -173,6 +173,37 @@ def test_prices_are_kept_and_shown_as_they_were_typed(shop: Flask, owner: FlaskC
     assert records_of(shop).prices.get() == PriceList({}, None)
 
 
+def placeholder(page: Page, id_: str) -> str | None:
+    return page.by_id(id_).get("placeholder")
+
+
+def test_a_price_has_its_currency_and_its_hundredths(owner: FlaskClient) -> None:
+    page = shown(owner.get("/shop/prices"))
+    assert placeholder(page, "cost-whole-milk") == "1.40"
+    assert "Costs, EUR : Whole milk" in page.text()
+    send(owner, "/shop/prices", prices(**{"cost-butter": "5.6", "pack-salt": "500", "cost-salt": "0.875"}))
+    page = shown(owner.get("/shop/prices"))
+    assert (page.value("cost-butter"), page.value("cost-salt")) == ("5.60", "0.875")
+    assert "Costs, GBP : Whole milk" in page.text()
+    send(owner, "/shop/prices", {"currency": "JPY", "pack-butter": "450", "cost-butter": "980"})
+    assert shown(owner.get("/shop/prices")).value("cost-butter") == "980"
+
+
+def test_what_is_poured_tells_what_a_litre_weighs(owner: FlaskClient) -> None:
+    text = shown(owner.get("/shop/prices")).text().replace("\xa0", " ")
+    assert "Whole milk 1 L weighs about 1030 g" in text
+    assert "Light corn syrup 1 L weighs about 1440 g" in text
+    assert "butter 1 L" not in text and "sugar 1 L" not in text and "Eggs 1 L" not in text
+
+
+def test_commands_stand_apart_for_whoever_runs_the_machine(owner: FlaskClient) -> None:
+    send(owner, "/shop/backups")
+    page = shown(owner.get("/shop"))
+    folded = [page.text(each) for each in page.all("details")]
+    assert page.text().count("python -m webapp") == sum(each.count("python -m webapp") for each in folded) == 2
+    assert "digests" not in page.text().replace(" ".join(folded[-1:]), "")
+
+
 @pytest.mark.parametrize(
     ("typed", "element"),
     [
@@ -205,10 +236,10 @@ def test_every_plan_of_the_shop_begins_with_its_prices(shop: Flask, owner: Flask
     assert before.value("cost-butter") not in (None, "99") and "EUR" in before.text()
     send(owner, "/shop/prices", {"currency": "GBP", "pack-butter": "500", "cost-butter": "99"})
     page = shopping()
-    assert (page.value("pack-butter"), page.value("cost-butter")) == ("500", "99")
-    assert "GBP" in page.text() and "EUR" not in page.text().replace("EUR GBP USD", "")
+    assert (page.value("pack-butter"), page.value("cost-butter")) == ("500", "99.00")
+    assert "GBP" in page.text() and "EUR" not in page.text().replace("GBP (usual) EUR USD", "")
     own = shopping("&price=butter:250:7&currency=USD")
-    assert (own.value("pack-butter"), own.value("cost-butter")) == ("250", "7")
+    assert (own.value("pack-butter"), own.value("cost-butter")) == ("250", "7.00")
     assert "Packs cost" in own.text() and "USD" in own.text()
 
 

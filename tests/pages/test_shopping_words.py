@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.pages.test_plan_words import plan
+from tests.pages.test_plan_words import CATALOGUE, plan
 from webapp.pages import shopping_words as words
 from webapp.units import METRIC, UK, US
 
@@ -33,13 +33,15 @@ def test_prices_are_said_to_be_assumptions_until_they_are_ones_own():
     assert "All packs and prices below are assumptions" in words.prices_words(usual)
     bought = [each for each in usual.shopping.purchases if each.packs]
     prices = tuple(f"{each.wanted.id}:{each.wanted.pack.holds:g}:2" for each in bought)
-    assert f"1 of the {len(bought)} prices" in words.prices_words(plan({}, price=prices[:1]))
+    assert f"1 of the {len(bought)} prices below is your own" in words.prices_words(plan({}, price=prices[:1]))
     assert words.prices_words(plan({}, price=prices)) == "Every pack and price below is your own."
+    assert words.own_prices_words(usual) == "Type in your own further down, pack by pack."
+    assert words.own_prices_words(plan({}, price=prices)) == ""
 
 
 @pytest.mark.parametrize(("holds", "said"), [(250, "250 g"), (1000, "1 kg"), (1500, "1.5 kg"), (454, "454 g")])
 def test_a_pack_is_written_as_shops_print_it(holds, said):
-    assert words.pack_size(holds) == said
+    assert words.pack_size(holds, METRIC) == said
 
 
 def butter(made):
@@ -49,7 +51,7 @@ def butter(made):
 def test_us_readers_have_pounds_and_ounces_beside_the_grams():
     bought = butter(plan({"tiers": [], "cupcakes": 48}, "swiss-butter", "swiss-butter"))
     assert words.pack_words(bought, US).endswith("packs of 250 g (8.8 oz)")
-    assert re.fullmatch(r"[\d ]+ g \((\d+ lb)?( ?[\d.]+ oz)?\)", words.used_words(bought, bought.wanted.used, US))
+    assert re.fullmatch(r"[\d,]+ g \((\d+ lb)?( ?[\d.]+ oz)?\)", words.used_words(bought, bought.wanted.used, US))
     for measures in (METRIC, UK):
         assert "oz" not in words.pack_words(bought, measures) + words.used_words(bought, bought.left, measures)
 
@@ -98,3 +100,19 @@ def test_in_another_currency_the_assumed_prices_are_said_to_be_none():
     bought = plan(cake).shopping.purchases
     own = tuple(f"{each.wanted.id}:{each.wanted.pack.holds:g}:300" for each in bought if each.packs)
     assert words.prices_words(plan(cake, currency="JPY", price=own)) == "Every pack and price below is your own."
+
+
+def test_the_most_that_a_portion_costs_is_rounded_up():
+    """Seen to fail: 0.28 at most, for 0.2846."""
+    made = plan({"tiers": [{"width_cm": 20}]})
+    least, most = made.servings.whole
+    assert least < most
+    told = float(re.findall(r"cost (\d+\.\d\d) EUR a portion at most", words.portion_words(made))[0])
+    assert 0 <= told - made.slice_price < 0.01
+
+
+def test_what_is_poured_has_the_weight_of_a_litre():
+    made = plan({"tiers": [{"width_cm": 20}]})
+    told = {each.wanted.id: words.litre_g(each, CATALOGUE) for each in made.shopping.purchases}
+    assert told["butter"] is None and told["eggs"] is None
+    assert 800 < told["vanilla-extract"] < 1300

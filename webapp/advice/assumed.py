@@ -9,6 +9,7 @@ from webapp.advice.brief import Brief
 from webapp.advice.contract import AssumedOut
 from webapp.units import Measures, duration
 
+_SUN_IS_HIGH = dt.time(13)  # as thermal.sun has it for an unknown place
 _TEXTS = {
     "supported": "Every upper tier stands on its own board and dowels.",
     "cake_sweetness": "The sponge is medium sweet.",
@@ -25,7 +26,7 @@ _TEXTS = {
 def assumptions(brief: Brief, today: dt.date, measures: Measures) -> Iterator[AssumedOut]:
     """Yield each field that matters here and was not given, and a day that cannot be meant."""
     given = brief.model_fields_set
-    for field, taken, text in (*_weather(brief, measures), *_event(brief, today), *_cake(brief, measures)):
+    for field, taken, text in (*_weather(brief, measures), *_event(brief, today, measures), *_cake(brief, measures)):
         if field not in given:
             yield AssumedOut(field=field, taken=taken, text=text)
     if brief.date is not None and brief.date < today:
@@ -59,7 +60,7 @@ def _air(brief: Brief, measures: Measures) -> Iterator[tuple[str, str, str]]:
         yield "air_low_c", f"{brief.low_c:g}", f"The night cools to {low}."
 
 
-def _event(brief: Brief, today: dt.date) -> Iterator[tuple[str, str, str]]:
+def _event(brief: Brief, today: dt.date, measures: Measures) -> Iterator[tuple[str, str, str]]:
     yield (
         "hold_hours",
         f"{brief.hold_hours:g}",
@@ -67,11 +68,12 @@ def _event(brief: Brief, today: dt.date) -> Iterator[tuple[str, str, str]]:
     )
     if brief.is_outdoors:
         day = brief.event_date(today)
-        yield "date", day.isoformat(), f"The day is {day:%-d %B %Y}."
-        yield "start", f"{brief.start_time:%H:%M}", "The display starts at 15:00."
+        yield "date", day.isoformat(), f"The day is {measures.date(day)}."
+        yield "start", f"{brief.start_time:%H:%M}", f"The display starts at {measures.clock(brief.start_time)}."
     if brief.setting == "sun":
         if brief.site is None:
-            yield "latitude", "overhead", "No place was given: the sun is high overhead at 13:00."
+            high = measures.clock(_SUN_IS_HIGH)
+            yield "latitude", "overhead", f"No place was given: the sun is high overhead at {high}."
         yield "cloud_pct", "0", "The sky is clear."
     if not brief.travel_minutes:
         yield (

@@ -17,7 +17,7 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationEr
 
 from webapp.advice.brief_problems import DATE_FORM, MOST_PROBLEMS, TIME_FORM, echo, misfit, problem_of
 from webapp.advice.places import Place, find_place, nearest_timezone
-from webapp.advice.weather import COLUMNS, BadForecast, Hour, read_forecast
+from webapp.advice.weather import BARE, COLUMNS, BadForecast, Hour, read_forecast
 from webapp.errors import BriefError, FieldProblem
 from webapp.kitchen.geometry import Footprint, Shape, footprint
 
@@ -163,7 +163,7 @@ class Brief(BaseModel):
     cloud_pct: Annotated[float, Field(ge=0, le=100, description="share of the sky under cloud")] = 0.0
     weather: Annotated[
         str | None,
-        Field(max_length=4000, description=f"forecast by the hour, a line each: {COLUMNS}"),
+        Field(max_length=4000, description=f"forecast by the hour, a line each: {COLUMNS}; {BARE}"),
     ] = None
     travel_minutes: Annotated[float, Field(ge=0, le=600)] = 0.0
     travel_c: Annotated[float | None, Field(ge=-10, le=50, description="air around the boxed cake")] = None

@@ -206,7 +206,10 @@ class FoodClockOut(_Out):
     limit_h: Annotated[float, Field(description="2, or 1 above 32 °C (USDA FSIS)")]
     is_longer: bool
     short: Annotated[str, Field(description="the same in a line that fits beside the verdict")]
-    sentence: str
+    sentence: Annotated[str, Field(description="the next three in one; all that an older advice has")]
+    rule: Annotated[str, Field(description="what is asked, the rule and its time")] = ""
+    then: Annotated[str, Field(description="what to do about it")] = ""
+    not_counted: Annotated[str, Field(description="what ends the time sooner")] = ""
     source: str
 
 

@@ -12,6 +12,7 @@ from webapp.kitchen.keeping import TimeRule, home_rule
 from webapp.units import Measures, duration
 
 DISPLAY = "the start of the display"
+DRIVE = "leaving the kitchen"
 FRIDGE_C = 8.0  # a coat warmer than this was not in the fridge just before, assumption
 
 
@@ -34,6 +35,11 @@ class FoodClock:
         """Whether more is asked than the rule allows."""
         return self.out_h > self.limit_h
 
+    @property
+    def left_h(self) -> float:
+        """Hours [h] from the start of the display until the rule's end; 0 or less where it is over by then."""
+        return self.limit_h - self.before_h
+
 
 def rule_for_homes(brief: Brief, catalogue: Catalogue) -> TimeRule:
     """Return the rule for homes in the warmest air that the cake meets, on the way or where it stands."""
@@ -46,12 +52,17 @@ def food_clock(brief: Brief, catalogue: Catalogue, setup_h: float = 0.0) -> Food
     rule, before_h = rule_for_homes(brief, catalogue), brief.travel_minutes / 60 + setup_h
     counts_from = "the start of setting up" if setup_h else DISPLAY
     if brief.travel_minutes:
-        counts_from = "leaving the kitchen"
+        counts_from = DRIVE
     return FoodClock(before_h + brief.hold_hours, rule.allows_h, before_h, rule.hot_above_c, counts_from)
 
 
 def food_clock_sentence(counted: FoodClock, start: dt.time, start_c: float, measures: Measures) -> str:
-    """Say how long the cake is asked to be out of the fridge, and until when the rule for homes allows it."""
+    """Say how long the cake is asked to be out of the fridge, until when the rule for homes allows it, what to do."""
+    return " ".join(food_clock_words(counted, start, start_c, measures))
+
+
+def food_clock_words(counted: FoodClock, start: dt.time, start_c: float, measures: Measures) -> tuple[str, str]:
+    """Say the rule with its time, then what to do about it: each by itself, for a page that sets them apart."""
     since = f"the fridge, counted from {counted.counts_from}"
     if start_c > FRIDGE_C:
         since = "the kitchen, where its time out began before"
@@ -59,22 +70,28 @@ def food_clock_sentence(counted: FoodClock, start: dt.time, start_c: float, meas
     hot = "" if counted.hot_above_c is None else f", as it is above {measures.temperature(counted.hot_above_c)}"
     rule = f"the rule for homes is {duration(counted.limit_h)}{hot}"
     if not counted.is_longer:
-        return sentence(f"{asked}; {rule}. Your local food code comes first")
-    left = clock(start, counted.limit_h - counted.before_h)
-    by = f"serve it by {left}" if counted.limit_h > counted.before_h else "already over on arrival"
-    told = sentence(f"{asked}; {rule}, so {by}")
-    return f"{told} Keep it cold until later, or ask your local food authority what applies."
+        return sentence(f"{asked}; {rule}"), "Your local food code comes first."
+    by = f"serve it by {clock(start, counted.left_h, measures)}" if counted.left_h > 0 else "already over on arrival"
+    return (
+        sentence(f"{asked}; {rule}, so {by}"),
+        "Keep it cold until later, or ask your local food authority what applies.",
+    )
 
 
-def on_top_sentence(setup_h: float = 0.0) -> str:
+def on_top_sentence(setup_h: float = 0.0, *, has_dowels: bool = True) -> str:
     """Say what a plan of the work counts beyond these hours, of which a set-up [h] may be counted here."""
+    work = "boxing, dowels and setting up" if has_dowels else "boxing and setting up"
     if setup_h:
-        more = f"Of boxing, dowels and setting up only {duration(setup_h)} are counted; the rest ends the time sooner"
+        more = f"Of {work} only {duration(setup_h)} are counted; the rest ends the time sooner"
     else:
-        more = "Boxing, dowels and setting up add to these hours and end the time sooner"
+        more = f"{work.capitalize()} add to these hours and end the time sooner"
     return f"{more}: the kitchen plan counts all, from the fridge door."
 
 
 def food_clock_short(counted: FoodClock) -> str:
     """Say the same in a line that fits beside the verdict."""
+    if counted.is_longer:
+        drive = " with the drive" if counted.counts_from == DRIVE else ""
+        rule, planned = duration(counted.limit_h), duration(counted.out_h)
+        return f"Out of the cold too long: home food rule {rule}, you plan {planned}{drive}"
     return f"Food rule for homes: {duration(counted.limit_h)}; you ask for {duration(counted.out_h)}"

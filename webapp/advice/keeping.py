@@ -23,7 +23,7 @@ from webapp.advice.keeping_words import (
     egg_name,
     egg_told,
     finding_told,
-    followed_told,
+    sides_told,
     syrup_told,
 )
 from webapp.catalogue.model import Catalogue, Fact, Formulation, HeatResistance, Rule
@@ -81,7 +81,7 @@ class RuleRow:
 
 @dataclass(frozen=True, slots=True)
 class KeepingCard:
-    """Everything about the egg and the keeping of one formulation."""
+    """Everything about the egg and the keeping of one formulation; ``sides`` only where its rules do not agree."""
 
     formulation: Formulation
     egg: EggCard
@@ -89,7 +89,8 @@ class KeepingCard:
     ph: Fact
     rules: tuple[RuleRow, ...]
     followed: Says
-    told: tuple[str, ...]
+    sides: tuple[str, ...]
+    told: str
     notes: tuple[Rule, ...]
     fridge: Fact
     freezer: Fact
@@ -201,7 +202,8 @@ def keeping_card(
         ph=ph,
         rules=rows,
         followed=followed,
-        told=followed_told([(row.title, row.says) for row in rows], followed),
+        sides=sides_told([(row.title, row.says) for row in rows], followed),
+        told=FOLLOWED[followed],
         notes=tuple(r for r in catalogue.rules.values() if r.applies_to == "meringue" and is_foam),
         fridge=catalogue.formulation_fact(formulation, "refrigerated_days"),
         freezer=catalogue.formulation_fact(formulation, "frozen_months"),
@@ -261,7 +263,8 @@ def out_of_fridge(coat: Formulation, catalogue: Catalogue, measures: Measures, e
     rows = [TimeRow(catalogue.rules["time-out"], "Rule for homes", told, was_cold and not counted.is_longer)]
     for rule in (four_hour_rule(brief.start_c, catalogue), six_hour_rule(brief.start_c, peak.high, catalogue)):
         rows.append(_time_row(rule, event, counted, peak, catalogue, measures))
-    return OutOfFridge(counted.out_h, on_top_sentence(event.setup_h), _steps(event), tuple(rows))
+    on_top = on_top_sentence(event.setup_h, has_dowels=brief.supported and len(brief.tiers) > 1)
+    return OutOfFridge(counted.out_h, on_top, _steps(event, measures), tuple(rows))
 
 
 def coat_peak(coat: Formulation, catalogue: Catalogue, event: Event) -> Range:
@@ -279,7 +282,7 @@ def _time_row(
     title = f"Food Code, {rule.allows_h:g} hours"
     told = _why_not(rule, event, peak, catalogue, measures)
     if not rule.why_not:
-        until = phrases.clock(event.brief.start_time, rule.allows_h - counted.before_h)
+        until = phrases.clock(event.brief.start_time, rule.allows_h - counted.before_h, measures)
         enough = "within it" if counted.out_h <= rule.allows_h else "more than it allows"
         told = f"Until {until}; counted here {duration(counted.out_h)}, {enough}. {told}".strip()
     is_enough = not rule.why_not and counted.out_h <= rule.allows_h
@@ -304,7 +307,7 @@ def _why_not(rule: TimeRule, event: Event, peak: Range, catalogue: Catalogue, me
     return " ".join(told)
 
 
-def _steps(event: Event) -> tuple[Step, ...]:
+def _steps(event: Event, measures: Measures) -> tuple[Step, ...]:
     brief, travel_h = event.brief, event.brief.travel_minutes / 60
     stretches = [
         ("Leaves the kitchen: on the road", travel_h, brief.travel_air_c),
@@ -314,7 +317,7 @@ def _steps(event: Event) -> tuple[Step, ...]:
     steps, at_h = [], -travel_h - event.setup_h
     for name, hours, air_c in stretches:
         begins, at_h = at_h, at_h + hours
-        begin, end = (phrases.clock(brief.start_time, at) for at in (begins, at_h))
+        begin, end = (phrases.clock(brief.start_time, at, measures) for at in (begins, at_h))
         steps.append(Step(name, hours, begin, end, air_c))
     return tuple(steps)
 

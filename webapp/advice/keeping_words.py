@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 
 from webapp.catalogue.model import Fact, Formulation
@@ -15,13 +16,13 @@ MOST_SHOWN = 7.0  # powers of ten; beyond this nothing was counted in the studie
 RULE_TITLES = {
     "food-code-b": "Food Code, table B",
     "food-code-a": "Food Code, table A",
-    "kansas-sugar": "Kansas State: sugar by weight",
-    "minnesota": "Minnesota: Brix and water activity",
-    "iowa-activity": "Iowa State: water activity and egg",
+    "kansas-sugar": "Kansas State on sugar by weight",
+    "minnesota": "Minnesota on Brix and water activity",
+    "iowa-activity": "Iowa State on water activity and egg",
 }
 SAYS = {
     "room": "would let it stand out",
-    "open": "cannot be told: kept cold",
+    "open": "cannot be told, so it is kept cold",
     "fridge": "asks for the fridge",
     "other": "not written for this food",
 }
@@ -91,19 +92,28 @@ def syrup_told(formulation: Formulation, measures: Measures, altitude_m: float) 
     return f"Its syrup of {100 * share:.0f} % sugar boils at {here} {where}."
 
 
-def _number(value: float) -> str:
-    return f"{value:.2f}"
+def _number(value: float, decimals: int, limit: float | None = None) -> str:
+    """Write a number; with more decimals, up to three more, where rounding would put it on a limit it is not at."""
+    written = f"{value:.{decimals}f}"
+    if limit is None or math.isclose(value, limit):
+        return written
+    finer = (f"{value:.{places}f}" for places in range(decimals, decimals + 4))
+    return next((text for text in finer if not math.isclose(float(text), limit)), written)
 
 
-def spread(value: Range) -> str:
-    """Write a number of two decimals with its ends, which are left out where they round to the same."""
-    ends = f"{_number(value.low)} to {_number(value.high)}"
-    return _number(value.likely) if _number(value.low) == _number(value.high) else f"{_number(value.likely)} ({ends})"
+def spread(value: Range, limit: float | None = None) -> str:
+    """Write a number of two decimals with its ends, which are left out where they round to the same.
+
+    What lies beside a limit that it is read against is never written as that limit.
+    """
+    low, likely, high = (_number(end, 2, limit) for end in (value.low, value.likely, value.high))
+    return likely if low == high else f"{likely} ({low} to {high})"
 
 
-def percent_spread(value: Range) -> str:
-    """Write a share in percent with its ends."""
-    low, likely, high = (f"{100 * end:.1f}" for end in (value.low, value.likely, value.high))
+def percent_spread(value: Range, limit: float | None = None) -> str:
+    """Write a share in percent with its ends; a limit is a share too."""
+    most = None if limit is None else 100 * limit
+    low, likely, high = (_number(100 * end, 1, most) for end in (value.low, value.likely, value.high))
     return f"{likely} %" if low == high else f"{likely} % ({low} to {high})"
 
 
@@ -130,42 +140,36 @@ def finding_told(finding: Finding, water: WaterEstimate, ph: Fact) -> str:
             )
         case "kansas-sugar":
             more = "more" if finding.says == "room" else "not more"
-            return f"It is {percent_spread(finding.read)} sugar by weight: {more} than {100 * finding.limit:g} %."
+            share = percent_spread(finding.read, finding.limit)
+            return f"It is {share} sugar by weight: {more} than {100 * finding.limit:g} %."
         case "minnesota":
             return (
-                f"Its water phase has {percent_spread(finding.read)} sugar, to be more than {100 * finding.limit:g}; "
-                f"its water activity is {spread(water.activity)}, to be at most {finding.limit_too:g}."
+                f"Its water phase has {percent_spread(finding.read, finding.limit)} sugar, to be more than "
+                f"{100 * finding.limit:g} %; its water activity is {spread(water.activity, finding.limit_too)}, to be "
+                f"at most {finding.limit_too:g}."
             )
         case _:
             egg = " It holds egg." if finding.rule == "iowa-activity" and finding.says == "fridge" else ""
             if egg and finding.read.low > finding.limit:
                 egg = ""
-            return f"Water activity {spread(finding.read)}; the limit is {finding.limit:g}.{egg}"
+            return f"Water activity {spread(finding.read, finding.limit)}; the limit is {finding.limit:g}.{egg}"
 
 
 _CODE_TOLD = {
-    "room": "every cell that this reaches would let it stand out",
-    "open": "it reaches cells that would let it stand out and cells that ask for an assessment first",
-    "fridge": "every cell that this reaches asks for an assessment first",
+    "room": "at every value in these ranges it may stand at room temperature",
+    "open": "at some values in these ranges it may stand at room temperature, at others it must be assessed first",
+    "fridge": "at every value in these ranges it must be assessed first",
     "other": "read for comparison only",
 }
 
 
-def _titles(said: Sequence[tuple[str, Says]], *wanted: Says) -> str:
-    names = [title for title, says in said if says in wanted]
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-
-
-def followed_told(said: Sequence[tuple[str, Says]], followed: Says) -> tuple[str, ...]:
-    """Say whether the rules agree, by their titles and what they say, and what is followed."""
-    told = []
-    if any(says == "room" for _, says in said) and followed != "room":
-        told.append(
-            f"The rules do not agree: by {_titles(said, 'room')} it could stand out; "
-            f"by {_titles(said, 'fridge', 'open')} it could not, or that cannot be told. The stricter is followed."
-        )
-    told.append(FOLLOWED[followed])
-    return tuple(told)
+def sides_told(said: Sequence[tuple[str, Says]], followed: Says) -> tuple[str, ...]:
+    """List what each rule that was written for it says, by its title, where they do not agree; else nothing."""
+    if followed == "room" or all(says != "room" for _, says in said):
+        return ()
+    order: tuple[Says, ...] = ("room", "open", "fridge")
+    sides = sorted((row for row in said if row[1] in order), key=lambda row: order.index(row[1]))
+    return tuple(f"{title}: {SAYS[says]}" for title, says in sides)
 
 
 FOLLOWED = {

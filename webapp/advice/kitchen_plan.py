@@ -39,6 +39,7 @@ __all__ = [
     "Kind",
     "KitchenPlan",
     "Making",
+    "OtherCost",
     "Pack",
     "PlanOptions",
     "Portion",
@@ -106,12 +107,16 @@ class Balance:
 
 @dataclass(frozen=True, slots=True)
 class OtherCost:
-    """What another pairing of the advice would cost, and by how much more (less where negative)."""
+    """What another pairing of the advice would cost, and by how much more (less where negative).
+
+    ``assumed_price`` is what of it is for things that nobody gave a price of their own.
+    """
 
     coat: Formulation
     filling: Formulation
     used_price: float
     difference: float
+    assumed_price: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +152,11 @@ class KitchenPlan:
     def slice_price(self) -> float:
         """What is used, for each portion, where the fewest are cut: it costs no more."""
         return self.shopping.used_price / self.servings.whole[0]
+
+    @property
+    def mending_g(self) -> float:
+        """Coat in the bag that goes along [g]; nothing where no tier is stacked on another."""
+        return math.fsum(p.ml for p in self.portions if p.kind == "mending") * self.density_of("coat")
 
     def density_of(self, role: Role) -> float:
         """Density of what a role is made of [g/mL]."""
@@ -346,6 +356,8 @@ class _Planner:
             swirl_mm=self.number(f"swirl:{options.swirl}", "height_mm"),
             swirl_share=self.number("swirl-shape", "of_cylinder"),
             core_ml=self.number("cupcake", "core_ml") if is_filled else 0.0,
+            # Assumed: as much as the feet of the stacked tiers take, or would take where nothing is piped.
+            mending_ml_m=self.number(edge if has_edges else "edge:borders", "foot_ml_m"),
         )
 
     def rosette(self) -> Rosette:
@@ -411,9 +423,10 @@ class _Planner:
         for pair in pairs:
             coat, filling = (self.catalogue.formulations[id_] for id_ in pair)
             makings = self.makings(coat, filling, portions)
-            price = self.shopping(makings, self.eggs(makings)).used_price
+            bought = self.shopping(makings, self.eggs(makings))
+            price, (_, assumed) = bought.used_price, bought.assumed(self.options.packs)
             # Of the prices as they are shown, so that the three add up on paper.
-            yield OtherCost(coat, filling, price, round(price, 2) - round(own.used_price, 2))
+            yield OtherCost(coat, filling, price, round(price, 2) - round(own.used_price, 2), assumed)
 
     def stack(self, portions: Sequence[Portion], makings: Sequence[Making]) -> Stack | None:
         if not self.brief.tiers:

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from webapp.advice.heat_map import AIR_C, HOURS, HeatMap, MapRow
 from webapp.advice.phrases import sentence, spoken
 from webapp.decision.model import HOLDS_FROM, MARGINAL_FROM
-from webapp.units import Measures, celsius, duration, lasting
+from webapp.units import LOOK_AHEAD_H, Measures, celsius, duration, lasting
 
 _ROWS_C = (20.0, 24.0, 28.0, 32.0, 36.0)
 _ROWS_F = (70.0, 75.0, 80.0, 85.0, 90.0, 95.0, 100.0)
-_KEPT = "drive, start and relative humidity"
+_KEPT = "drive, start and humidity"
 _CLASSES = {"holds": "holds", "marginal": "may not hold", "fails": "no coat holds"}
 
 
@@ -34,8 +34,12 @@ def needed_h(heat_map: HeatMap) -> float:
 def map_sentences(heat_map: HeatMap, measures: Measures) -> list[str]:
     """Say what comes first at the event, how hot it may get, and what the map takes as unchanged."""
     said = [_event(heat_map, measures), _hottest(heat_map, measures)]
-    kept = "drive, start, sun and relative humidity" if heat_map.brief.setting == "sun" else _KEPT
-    said.append(f"Every column is this brief in hotter or cooler air as a whole, with the same {kept}.")
+    kept = "drive, start, sun and humidity" if heat_map.brief.setting == "sun" else _KEPT
+    hotter = "a hotter day" if heat_map.brief.is_outdoors else "a warmer room"
+    said.append(
+        f"Read it left to right for {hotter}, upwards for longer on the table. "
+        f"The rest of your brief stays the same, {kept} included."
+    )
     return said
 
 
@@ -92,6 +96,8 @@ def _line(row: MapRow, measures: Measures) -> MapLine:
 def _keeps(row: MapRow) -> str:
     """Say the likely hours with nine in ten below and one in ten above."""
     likely, low, high = (_hours(hours) for hours in (row.likely_h, row.low_h, row.high_h))
+    if likely == lasting(LOOK_AHEAD_H) != low:
+        return f"{likely}, perhaps {low if low.startswith('under') else f'only {low}'}"
     between = low if low == high else f"{low} to {high}"
     return likely if likely == between else f"{likely} ({between})"
 

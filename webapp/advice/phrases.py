@@ -63,13 +63,14 @@ def sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
 
 
-def hold_phrase(hold: HoldFacts) -> str:
-    """Say how long, the range, and what is needed."""
+def hold_phrase(hold: HoldFacts, *, is_tight: bool = False) -> str:
+    """Say how long, the range, and what is needed; hours to spare are no degrees to spare where heat is tight."""
     need = "you cut it at once" if hold.needed_h == 0 else f"you need {duration(hold.needed_h)}"
     if hold.likely_h <= 1 / 24:
         return f"likely to be too soft on arrival{_at_best(hold.high_h)}; {need}"
     if hold.low_h >= LOOK_AHEAD_H - 1 / 24 and hold.needed_h < LOOK_AHEAD_H / 2:
-        return f"likely to hold with hours to spare ({lasting(hold.low_h)}); {need}"
+        tight = ", but hardly any heat to spare" if is_tight else ""
+        return f"likely to hold with hours to spare ({lasting(hold.low_h)}){tight}; {need}"
     return f"likely to hold {lasting_with_range(hold.likely_h, hold.low_h, hold.high_h)}; {need}"
 
 
@@ -78,15 +79,23 @@ def _at_best(high_h: float) -> str:
     return f" ({lasting_between(0.0, high_h)})" if high_h > 0 else ""
 
 
-def headline(verdict: str, hold: HoldFacts, weakest: tuple[str, PartHold] | None = None) -> str:
-    """Give the verdict in one sentence a client understands; a part weaker than the coat is named beside it."""
+def headline(
+    verdict: str,
+    hold: HoldFacts,
+    weakest: tuple[str, PartHold] | None = None,
+    *,
+    has_tiers: bool = True,
+    is_tight: bool = False,
+) -> str:
+    """Give the verdict in one sentence a client understands; a part weaker than the coat is named beside it.
+
+    ``is_tight`` tells that hardly any heat is to spare.
+    """
     match verdict:
         case "holds":
-            told = sentence(hold_phrase(hold))
+            told = sentence(hold_phrase(hold, is_tight=is_tight))
         case "marginal":
-            need = "arrives in shape" if hold.needed_h == 0 else f"lasts the {duration(hold.needed_h)} you need"
-            keeps = lasting_with_range(hold.likely_h, hold.low_h, hold.high_h)
-            told = sentence(f"it may not hold: it {need} {in_ten(hold.chance)}; likely {keeps}")
+            told = _doubt(hold, has_tiers)
         case _:
             return sentence(f"even the best coat is {hold_phrase(hold)}")
     if weakest is None:
@@ -95,13 +104,31 @@ def headline(verdict: str, hold: HoldFacts, weakest: tuple[str, PartHold] | None
     return f"{told} But {name} may not: it keeps its shape {_often('long enough', part.chance)}."
 
 
+def _doubt(hold: HoldFacts, has_tiers: bool) -> str:
+    """Say of a doubtful hold how many keep their look, and how early it may go."""
+    cakes = " cakes" if has_tiers else ""
+    many = f"nearly all{cakes}" if hold.chance >= NEARLY_SURE else f"about {_tenths(hold.chance)}{cakes} in 10"
+    keeps = "arrive in shape" if hold.needed_h == 0 else f"keep their look for the {duration(hold.needed_h)} you need"
+    if hold.needed_h == 0 or hold.low_h >= hold.needed_h:
+        return f"It may not hold: {many} {keeps}."
+    early = "be soft on arrival" if hold.low_h <= 1 / 24 else f"lose it after as little as {duration(hold.low_h)}"
+    return f"It may not hold: {many} {keeps}; the others may {early}."
+
+
+NEARLY_SURE = 0.97  # from here on a chance is told in words
+
+
+def _tenths(chance: float) -> int:
+    return max(1, min(9, math.floor(chance * 10 + 0.5)))
+
+
 def in_ten(chance: float) -> str:
     """Say a chance as so many in ten; never certain."""
-    if chance >= 0.97:
+    if chance >= NEARLY_SURE:
         return "nearly always"
-    if chance <= 0.03:
+    if chance <= 1 - NEARLY_SURE:
         return "hardly ever"
-    times = max(1, min(9, math.floor(chance * 10 + 0.5)))
+    times = _tenths(chance)
     return "about 1 time in 10" if times == 1 else f"about {times} times in 10"
 
 
@@ -154,7 +181,7 @@ def _lever_action(field: str, after: Any, brought: dict[str, Any], brief: Brief,
         case "tiers":
             return f"make the {'top tier' if len(after) > 1 else 'cake'} {measures.length(after[-1].width_cm)} across"
         case "start":
-            return f"bring it out at {after:%H:%M} instead of {brief.start_time:%H:%M}"
+            return f"bring it out at {measures.clock(after)} instead of {measures.clock(brief.start_time)}"
         case "air_high_c":
             return f"cool the room to {measures.temperature(after)}"
         case "setting" if after == "indoors":
@@ -163,30 +190,38 @@ def _lever_action(field: str, after: Any, brought: dict[str, Any], brief: Brief,
             return f"stand it {PLACES[after]}"
 
 
-def stress_sentence(stress: Stress, measures: Measures) -> str:
+def stress_sentence(stress: Stress, measures: Measures, *, has_tiers: bool = True) -> str:
     """Say how the answer stands when the forecast is wrong and the cutting late."""
-    hotter = measures.warming(HOTTER_K)
+    hotter, cut = measures.warming(HOTTER_K), "cut" if has_tiers else "served"
     chances = [in_ten(chance) for chance in (stress.hotter, stress.later, stress.both)]
     if len(set(chances)) == 1:
-        told = f"{hotter} hotter than given, cut an hour late, or both, it holds {chances[0]}."
+        told = f"{hotter} hotter than given, {cut} an hour late, or both, it holds {chances[0]}."
     else:
         hot, late, both = chances
-        told = f"{hotter} hotter than given it holds {hot}; cut an hour late, {late}; with both, {both}."
+        told = f"{hotter} hotter than given it holds {hot}; {cut} an hour late, {late}; with both, {both}."
     spare = _spare_sentence(stress, measures)
     return f"{spare} {told}" if spare else told
 
 
 def _spare_sentence(stress: Stress, measures: Measures) -> str:
-    """Say how much hotter it may get, from the first doubt to an even chance."""
+    """Say how much hotter it may get until it is in doubt, and until it is as likely lost as kept.
+
+    In whole degrees of the reader's scale: what is to spare rounded down, where it is lost rounded up.
+    """
     if stress.spare_k is None:
         return ""
-    doubt = math.floor(stress.spare_k)
+    degree_k = 5 / 9 if measures.is_customary("temperature") else 1.0
+    spare = math.floor(stress.spare_k / degree_k)
     if stress.even_k is None:
-        hotter = f"{measures.warming(doubt)} to more than {measures.warming(SHIFTS_K[-1])}"
-        last = "even at the second it is likelier kept than lost"
+        last = f"even {measures.warming(SHIFTS_K[-1])} hotter it more likely holds than not"
     else:
-        hotter, last = measures.warmings(doubt, math.ceil(stress.even_k)), "at the second it is as likely lost as kept"
-    return f"It can get {hotter} hotter: doubt begins at the first figure; {last}."
+        even = math.ceil(stress.even_k / degree_k)
+        last = f"{measures.warming(even * degree_k)} hotter it is a toss-up"
+        if even == 1:
+            return f"There is hardly any heat to spare: {last}."
+    if spare == 0:
+        return f"There is hardly any heat to spare: {measures.warming(degree_k)} hotter it may not hold; {last}."
+    return f"Up to {measures.warming(spare * degree_k)} hotter it still holds; {last}."
 
 
 def firmer_sentence(firmer: FirmerFat, catalogue: Catalogue) -> str:
@@ -233,24 +268,51 @@ def crust_sentence(crust: Crust) -> str | None:
 
 
 def deadline(
-    start: dt.time, needed_h: float, assured_h: float | None, is_failing: bool, has_tiers: bool = True
+    start: dt.time,
+    needed_h: float,
+    assured_h: float | None,
+    measures: Measures,
+    *,
+    is_failing: bool,
+    has_tiers: bool = True,
+    food_h: float | None = None,
 ) -> str | None:
-    """Say by when to cut, or to serve what is not cut; none where nothing holds."""
+    """Say by when to cut, or to serve what is not cut; none where nothing holds.
+
+    ``food_h`` is when the rule for homes ends [h from the start], given where that is before the planned end.
+    """
     if is_failing:
         return None
-    cut, planned = "Cut" if has_tiers else "Serve", clock(start, needed_h)
+    cut, cakes = ("Cut", "cakes ") if has_tiers else ("Serve", "")
+    if needed_h == 0:
+        return f"{cut} {'it' if has_tiers else 'them'} on arrival."
+    planned, is_over = clock(start, needed_h, measures), food_h is not None and food_h <= 0
+    ends = None if food_h is None else clock(start, food_h, measures)
     if assured_h is None or assured_h >= needed_h:
-        at = f"{cut} at {planned} as planned; the look keeps longer than that."
-        return at if needed_h else f"{cut} {'it' if has_tiers else 'them'} on arrival."
-    return f"{cut} by {clock(start, assured_h)}: until then nine {'cakes ' if has_tiers else ''}in ten keep their look."
+        if ends is None:
+            return f"{cut} at {planned} as planned; the look keeps longer than that."
+        rule = "is already over on arrival" if is_over else f"ends at {ends}"
+        return f"The look keeps past {planned}, when you mean to {cut.lower()}; the home food rule {rule}."
+    by = clock(start, assured_h, measures)
+    if food_h is None:
+        return f"{cut} by {by}: until then nine {cakes}in ten keep their look."
+    if is_over:
+        return f"Nine {cakes}in ten keep their look until {by}; the home food rule is already over on arrival."
+    if food_h >= assured_h:
+        return f"{cut} by {by}: until then nine {cakes}in ten keep their look. The home food rule ends at {ends}."
+    return f"{cut} by {ends}, when the home food rule ends; nine {cakes}in ten keep their look until {by}."
 
 
 # Only the best ten are told, so nine beside the first may be more.
 _COUNTS = ("", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "At least nine")
 
 
-def sure_sentence(coat_family: str, of_coat: float, of_pairing: float, near: int, where: str = "outside") -> str:
-    """Say how sure the choice is: of the coat, and of this very pairing."""
+def sure_sentence(
+    coat_family: str, of_coat: float, of_pairing: float, near: int, where: str = "outside", *, is_failing: bool = False
+) -> str:
+    """Say how sure the choice is: of the coat, and of this very pairing; of coats that fail, which comes nearest."""
+    if is_failing:
+        return f"Of the coats that fail, {coat_family} likely comes nearest. It still does not hold."
     if of_coat >= 0.85:
         told = f"{coat_family} {where} is clearly the best choice."
     elif of_coat >= 0.6:
@@ -263,10 +325,15 @@ def sure_sentence(coat_family: str, of_coat: float, of_pairing: float, near: int
     return told if of_pairing >= 0.6 else f"{told} What goes between is a matter of taste."
 
 
-def clock(start: dt.time, hours: float) -> str:
+def later(start: dt.time, hours: float) -> dt.time:
     """Return the local time ``hours`` after ``start``, rounded down to five minutes."""
     minutes = start.hour * 60 + start.minute + math.floor(hours * 12) * 5
-    return f"{minutes // 60 % 24:02d}:{minutes % 60:02d}"
+    return dt.time(minutes // 60 % 24, minutes % 60)
+
+
+def clock(start: dt.time, hours: float, measures: Measures) -> str:
+    """Say the local time ``hours`` after ``start``, rounded down to five minutes."""
+    return measures.clock(later(start, hours))
 
 
 def is_holding(chance: float) -> str:

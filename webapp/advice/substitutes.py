@@ -23,7 +23,7 @@ from webapp.catalogue.composition import allergens, compose, fat_blend
 from webapp.catalogue.model import Basis, Catalogue, Formulation, Ingredient, Substitution
 from webapp.decision.limits import screen
 from webapp.decision.model import Candidate, HoldClass
-from webapp.kitchen.swaps import PASTEURISED, WeighedSwap, chained, swapped, weigh
+from webapp.kitchen.swaps import PASTEURISED, WATER, WeighedSwap, chained, swapped, weigh
 from webapp.kitchen.water_activity import Range
 from webapp.thermal.holding import Spread
 
@@ -45,6 +45,7 @@ NAMED: Mapping[Avoided, str] = {
 }
 # A buttercream whose foam is not of its family's part of the egg is made, eats and softens as the one with white.
 FAMILY_WITHOUT_YOLK = "italian"
+LEAST_FAT = 40.0  # g/100 g; milk and cream hold fat, but no buttercream is built on theirs
 LIKENESS = ("sweetness", "softens", "smoothness", "piping_detail", "richness")
 _Test = Callable[[Ingredient, Avoided, Formulation], bool]
 _LEAST_SURE: tuple[Basis, ...] = ("assumption", "from-memory", "common-practice", "computed", "published", "standard")
@@ -111,11 +112,19 @@ class Way:
 
 @dataclass(frozen=True, slots=True)
 class Nearby:
-    """Another formulation that is free of all that must be avoided, as it is or after swaps; nearest 0."""
+    """Another formulation that is free of all that must be avoided, as it is or after swaps; nearest 0.
+
+    ``effects``, ``brings`` and ``takes_away`` are against the formulation that was asked about; ``lost`` names its
+    fats that need not go and are not in this one.
+    """
 
     way: Way
     origin: Formulation
     distance: float
+    effects: tuple[Effect, ...]
+    brings: frozenset[str]
+    takes_away: frozenset[str]
+    lost: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,17 +319,47 @@ class _Search:
         return Fit(hold.hold_class, hold.chance, bool(left.coats), bool(left.fillings), between)
 
     def _nearby(self, formulation: Formulation) -> tuple[Nearby, ...]:
-        """Return the nearest of each other family that can be had free of all that is avoided and fits the event."""
+        """Return the nearest of each other family that can be had free of all that is avoided and fits the event.
+
+        One that keeps the fat of the formulation, where that need not go, comes before one that is nearer without it.
+        """
         spans = self._spans()
+        fats = _fats_that_may_stay(formulation, self.avoid)
         here = self._likeness(formulation, None)
         best: dict[str, Nearby] = {}
         for other, way in self._free_ones(formulation.family.id):
             there = self._likeness(other, way)
             distance = sum(abs(there[name] - here[name]) / spans[name] for name in LIKENESS) / len(LIKENESS)
-            found, known = Nearby(way, other, distance), best.get(other.family.id)
+            made = way.formulation
+            found = Nearby(
+                way=way,
+                origin=other,
+                distance=distance,
+                effects=tuple(self._against(formulation, effect) for effect in way.effects),
+                brings=allergens(made) - allergens(formulation),
+                takes_away=allergens(formulation) - allergens(made),
+                lost=fats - {line.ingredient.id for line in made.lines},
+            )
+            known = best.get(other.family.id)
             if known is None or _nearby_order(found) < _nearby_order(known):
                 best[other.family.id] = found
         return tuple(sorted(best.values(), key=_nearby_order))
+
+    def _against(self, formulation: Formulation, effect: Effect) -> Effect:
+        """Return what another formulation changes against this one, of which the effect tells only the after."""
+        if effect.name in FELT:
+            fact = self.catalogue.formulation_fact(formulation, effect.name)
+            before, basis = Range.of(fact), min((fact.basis, effect.basis), key=_LEAST_SURE.index)
+            return replace(
+                effect,
+                before=before,
+                basis=basis,
+                sources=tuple(dict.fromkeys((fact.source, *effect.sources))),
+            )
+        if effect.name == "softens":
+            return replace(effect, before=self._softens(formulation))
+        sweet = compose(formulation).sweetness
+        return replace(effect, before=Range(sweet, sweet, sweet))
 
     def _free_ones(self, but_family: str) -> Iterator[tuple[Formulation, Way]]:
         """Yield every formulation of other families that is free as it is, or after close swaps, and fits somewhere."""
@@ -354,7 +393,10 @@ def _made(formulation: Formulation, chain: tuple[Substitution, ...], catalogue: 
 def _weighed(formulation: Formulation, chain: tuple[Substitution, ...], catalogue: Catalogue) -> Iterator[WeighedSwap]:
     made = formulation
     for swap in chain:
-        yield weigh(made, swap, catalogue.ingredients)
+        weighed = weigh(made, swap, catalogue.ingredients)
+        # The new fat's water is made up for only where there is water to leave out; a syrup's is what stays in it.
+        has = sum(line.grams for line in made.lines if line.ingredient.id == WATER and line.stage != "syrup")
+        yield replace(weighed, water_g=max(weighed.water_g, -has))
         made = swapped(made, swap, catalogue.ingredients)
 
 
@@ -367,8 +409,15 @@ def _way_order(way: Way) -> tuple[int, int, int, str]:
     return max(each, default=0), sum(each), len(way.swaps) + len(way.doubts), way.formulation.id
 
 
-def _nearby_order(near: Nearby) -> tuple[int, float, int]:
-    return near.way.fit.order if near.way.fit else 0, near.distance, len(near.way.swaps)
+def _nearby_order(near: Nearby) -> tuple[int, int, float, int]:
+    return near.way.fit.order if near.way.fit else 0, len(near.lost), near.distance, len(near.way.swaps)
+
+
+def _fats_that_may_stay(formulation: Formulation, avoid: Sequence[Avoided]) -> frozenset[str]:
+    barred = {offence.ingredient.id for offence in offences(formulation, avoid)}
+    held = {line.ingredient for line in formulation.lines}
+    fats = {each.id for each in held if each.fat_kind is not None and each.fat > LEAST_FAT}
+    return frozenset(fats - barred)
 
 
 def _fits_nowhere(way: Way) -> bool:

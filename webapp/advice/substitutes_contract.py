@@ -132,6 +132,10 @@ class NearbyOut(_Out):
     """The nearest formulation of another family; ``distance`` is 0 for one that eats the same."""
 
     distance: float
+    effects: Annotated[list[EffectOut], Field(description="against the formulation that was asked about")]
+    brings: Annotated[list[str], Field(description="allergens that come in against it")]
+    takes_away: Annotated[list[str], Field(description="allergens that go against it")]
+    lost: Annotated[list[str], Field(description="fats of it that need not go and are not in this one")]
     way: WayOut
 
 
@@ -252,6 +256,9 @@ def _sources(out: SubstitutesOut) -> Iterable[str]:
         yield from (swap.source for swap in way.swaps)
         for effect in way.effects:
             yield from effect.sources
+    for near in out.nearby:
+        for effect in near.effects:
+            yield from effect.sources
 
 
 def _way(way: Way, catalogue: Catalogue) -> WayOut:
@@ -273,7 +280,14 @@ def _way(way: Way, catalogue: Catalogue) -> WayOut:
 
 
 def _near(near: Nearby, catalogue: Catalogue) -> NearbyOut:
-    return NearbyOut(distance=near.distance, way=_way(near.way, catalogue))
+    return NearbyOut(
+        distance=near.distance,
+        effects=[_effect(effect) for effect in near.effects],
+        brings=sorted(near.brings),
+        takes_away=sorted(near.takes_away),
+        lost=sorted(catalogue.ingredients[id_].name for id_ in near.lost),
+        way=_way(near.way, catalogue),
+    )
 
 
 def _named(formulation: Formulation) -> Named:

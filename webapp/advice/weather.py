@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
 from webapp.advice.brief_problems import echo
-from webapp.units import celsius
+from webapp.units import MPS_PER_MPH, celsius, fahrenheit
 
-COLUMNS = "time, air in °C (or 88F), and if known humidity in % and wind in m/s"
+COLUMNS = "time, air (31C or 88F), and if known humidity in % and wind (4 m/s, 9 mph or 15 km/h)"
+BARE = "bare numbers are °C and m/s"  # as kept; what a form means by them it marks before
 _TIME = re.compile(r"(\d{1,2})(?:[:.h](\d{2})|h)?\s*(am|pm)?", re.IGNORECASE)
 _AIR = re.compile(r"([+-]?\d+(?:\.\d+)?)\s*°?\s*([CF])?", re.IGNORECASE)
 _HUMIDITY = re.compile(r"(\d+(?:\.\d+)?)\s*%?")
-_WIND = re.compile(r"(\d+(?:\.\d+)?)\s*(?:m/s)?", re.IGNORECASE)
+_WIND = re.compile(r"(\d+(?:\.\d+)?)\s*(m/s|mph|km/h)?", re.IGNORECASE)
+_MPS_PER = {"m/s": 1.0, "mph": MPS_PER_MPH, "km/h": 1 / 3.6}
+_BARE_AIR = re.compile(r"\s*[+\-\N{MINUS SIGN}]?\d+([.,]\d+)?\s*°?\s*")
+_BARE_WIND = re.compile(r"\s*\d+([.,]\d+)?\s*")
 MOST_LINES = 5
+Degree = Literal["C", "F"]
+Speed = Literal["m/s", "mph"]
 AIR_C = (-40.0, 50.0)
 HUMIDITY_PCT = (5.0, 100.0)
 WIND_MPS = (0.0, 15.0)
@@ -92,14 +99,13 @@ def _hour(cells: list[str], after: float | None) -> Hour:
         clock += 24
     air = _air(cells[1])
     rest = [*cells[2:], "", ""]
-    humidity = _within(rest[0], "humidity", _HUMIDITY, HUMIDITY_PCT)
-    return Hour(clock, air, humidity, _within(rest[1], "wind", _WIND, WIND_MPS))
+    return Hour(clock, air, _humidity(rest[0]), _wind(rest[1]))
 
 
 def _clock(text: str) -> float:
     match = _TIME.fullmatch(text)
     if match is None:
-        raise ValueError(f"{echo(text)} is not a time such as 14:00")
+        raise ValueError(f"{echo(text)} is not a time such as 14:00 or 2 pm")
     hour, minute, half = int(match[1]), int(match[2] or 0), (match[3] or "").lower()
     if half:
         if not 1 <= hour <= 12:
@@ -117,25 +123,40 @@ def _air(text: str) -> float:
     value = float(match[1])
     air = celsius(value) if (match[2] or "").upper() == "F" else value
     if not AIR_C[0] <= air <= AIR_C[1]:
-        raise ValueError(f"{echo(text)} is outside {AIR_C[0]:g} to {AIR_C[1]:g} °C")
+        in_f = " to ".join(f"{fahrenheit(end):g}" for end in AIR_C)
+        raise ValueError(f"{echo(text)} is outside {AIR_C[0]:g} to {AIR_C[1]:g} °C ({in_f} °F)")
     return air
 
 
-def _within(text: str, name: str, form: re.Pattern[str], allowed: tuple[float, float]) -> float | None:
+def _humidity(text: str) -> float | None:
     if not text:
         return None
-    match = form.fullmatch(text)
-    if match is None or not allowed[0] <= float(match[1]) <= allowed[1]:
-        raise ValueError(f"{name} {echo(text)} is not a number from {allowed[0]:g} to {allowed[1]:g}")
+    match, (low, high) = _HUMIDITY.fullmatch(text), HUMIDITY_PCT
+    if match is None or not low <= float(match[1]) <= high:
+        raise ValueError(f"humidity {echo(text)} is not a number from {low:g} to {high:g}")
     return float(match[1])
 
 
-def marked(text: str, unit: Literal["C", "F"]) -> str:
-    """Add the unit to bare temperatures, so that they mean the same to every reader; other lines stay as they are."""
+def _wind(text: str) -> float | None:
+    if not text:
+        return None
+    match, (low, high) = _WIND.fullmatch(text), WIND_MPS
+    mps = None if match is None else float(match[1]) * _MPS_PER[(match[2] or "m/s").lower()]
+    if mps is None or not low <= mps <= high:
+        # The ends of other units are rounded inwards, so that both are accepted.
+        others = f"{math.floor(high / MPS_PER_MPH)} mph, {math.floor(high * 3.6)} km/h"
+        raise ValueError(f"wind {echo(text)} is not a number from {low:g} to {high:g} m/s ({others})")
+    return mps
+
+
+def marked(text: str, degree: Degree, speed: Speed) -> str:
+    """Add units to bare temperatures and winds, so that they mean the same to every reader; all else stays."""
     lines = text.splitlines()
     for index, line in enumerate(lines):
         parts = re.split(r"([;\t])" if ";" in line or "\t" in line else r"(,)", line)
-        if len(parts) > 2 and re.fullmatch(r"\s*[+\-\N{MINUS SIGN}]?\d+([.,]\d+)?\s*°?\s*", parts[2]):
-            parts[2] = parts[2].rstrip(" °") + unit
-            lines[index] = "".join(parts)
+        if len(parts) > 2 and _BARE_AIR.fullmatch(parts[2]):
+            parts[2] = parts[2].rstrip(" °") + degree
+        if len(parts) > 6 and _BARE_WIND.fullmatch(parts[6]):
+            parts[6] = f"{parts[6].rstrip()} {speed}"
+        lines[index] = "".join(parts)
     return "\n".join(lines)

@@ -37,7 +37,7 @@ from webapp.advice.contract import (
     TierCourseOut,
 )
 from webapp.advice.firmer_fat import FirmerFat
-from webapp.advice.food_clock import food_clock, food_clock_sentence, food_clock_short, on_top_sentence
+from webapp.advice.food_clock import food_clock, food_clock_short, food_clock_words, on_top_sentence
 from webapp.advice.heat import PartHold
 from webapp.advice.levers import Lever
 from webapp.advice.own_formulas import as_typed
@@ -52,6 +52,7 @@ from webapp.units import Measures, duration
 BEST_PAIRINGS = 10
 GIVEN_UP_BELOW = 0.5  # of the value of a criterion: less is something given up
 _HEAT = ("heat", "hold_time")
+TIGHT_K = 1.0  # less heat to spare than this is none that a thermometer shows
 WEAK_BELOW = 0.7  # a part less sure than this is named beside the verdict of the coat
 # A coat this warm has run off: what the model says of one that stayed means nothing to anyone.
 MELTED_C = 45.0
@@ -67,8 +68,8 @@ def write_advice(record: Record, measures: Measures) -> Advice:
         pairing=None if answer is None else _pairing(record, answer, measures),
         hold=None if answer is None else _hold(answer.pairing.coat.hold),
         parts=None if answer is None else _parts(answer, brief.hold_hours),
-        deadline=None if answer is None else _deadline(record, answer),
-        cut_by=None if record.cut_by_h is None else phrases.clock(brief.start_time, record.cut_by_h),
+        deadline=None if answer is None else _deadline(record, answer, measures),
+        cut_by=None if record.cut_by_h is None else _hh_mm(phrases.later(brief.start_time, record.cut_by_h)),
         coats=[] if answer is None else [_ranked(r) for r in answer.choice.coats],
         fillings=[] if answer is None else [_ranked(r) for r in answer.choice.fillings],
         pairings=[] if answer is None else _pairings(answer),
@@ -78,7 +79,7 @@ def write_advice(record: Record, measures: Measures) -> Advice:
         levers=[] if answer is None else [_lever(lever, brief, measures) for lever in answer.levers],
         assumed=list(assumptions(brief, record.today, measures)),
         taste=None if answer is None else _taste(record, answer, measures),
-        stress=None if answer is None else _stress(answer, measures),
+        stress=None if answer is None else _stress(answer, measures, bool(brief.tiers)),
         food_clock=None if answer is None else _food_clock(record, measures),
         moisture=None if answer is None else _moisture(record, answer),
         nothing_fits=_nothing_fits(record),
@@ -109,12 +110,33 @@ def _learnt(record: Record) -> list[LearntOut]:
 def _headline(record: Record) -> str:
     if record.answer is None:
         return "Something in this brief has to give: nothing in the book fits it all."
-    return phrases.headline(record.verdict, record.answer.pairing.coat.hold, _weakest(record.answer))
+    spare_k = record.answer.stress.spare_k
+    return phrases.headline(
+        record.verdict,
+        record.answer.pairing.coat.hold,
+        _weakest(record.answer),
+        has_tiers=bool(record.brief.tiers),
+        is_tight=spare_k is not None and spare_k < TIGHT_K,
+    )
 
 
-def _deadline(record: Record, answer: Answer) -> str | None:
+def _deadline(record: Record, answer: Answer, measures: Measures) -> str | None:
     brief, fails = record.brief, answer.pairing.hold_class == "fails"
-    return phrases.deadline(brief.start_time, brief.hold_hours, record.cut_by_h, fails, bool(brief.tiers))
+    counted = food_clock(brief, record.catalogue)
+    return phrases.deadline(
+        brief.start_time,
+        brief.hold_hours,
+        record.cut_by_h,
+        measures,
+        is_failing=fails,
+        has_tiers=bool(brief.tiers),
+        food_h=counted.left_h if counted.is_longer else None,
+    )
+
+
+def _hh_mm(time: dt.time) -> str:
+    """Write a time as programs read it, whatever the reader's measures."""
+    return f"{time:%H:%M}"
 
 
 def _weakest(answer: Answer) -> tuple[str, PartHold] | None:
@@ -149,6 +171,7 @@ def _pairing(record: Record, answer: Answer, measures: Measures) -> PairingOut:
             answer.choice.confidence,
             sum(p.is_tied_with_first for p in answer.choice.pairings[1:BEST_PAIRINGS]),
             "outside" if record.brief.tiers else "on top",
+            is_failing=pairing.hold_class == "fails",
         ),
         needs_dam=answer.choice.needs_dam(pairing),
         summary=_summary(record, answer, measures),
@@ -280,7 +303,7 @@ def _reasons(record: Record, answer: Answer, measures: Measures) -> list[ReasonO
                 value_low=_share(least),
                 value_high=_share(most),
                 weight=_share(choice.weights[id_]),
-                speaks="for" if assessment.value >= GIVEN_UP_BELOW else "against",
+                speaks="for" if CRITERIA[id_].is_gain(assessment) and assessment.value >= GIVEN_UP_BELOW else "against",
                 facts=[_fact(fact) for fact in assessment.facts],
                 source=spec.source,
             )
@@ -318,7 +341,7 @@ def _lever(lever: Lever, brief: Brief, measures: Measures) -> LeverOut:
 def _json(value: object) -> object:
     """Write a field as the brief's JSON has it."""
     if isinstance(value, dt.time):
-        return f"{value:%H:%M}"
+        return _hh_mm(value)
     return list(value) if isinstance(value, tuple) else value
 
 
@@ -362,7 +385,7 @@ def _takes(taste: RankedPairing, answer: Answer, catalogue: Catalogue, is_advise
     return f"{told} {phrases.firmer_sentence(answer.firmer, catalogue)}"
 
 
-def _stress(answer: Answer, measures: Measures) -> StressOut:
+def _stress(answer: Answer, measures: Measures, has_tiers: bool) -> StressOut:
     stress = answer.stress
     return StressOut(
         chance=stress.chance,
@@ -371,19 +394,24 @@ def _stress(answer: Answer, measures: Measures) -> StressOut:
         both=stress.both,
         spare_k=stress.spare_k,
         even_k=stress.even_k,
-        sentence=phrases.stress_sentence(stress, measures),
+        sentence=phrases.stress_sentence(stress, measures, has_tiers=has_tiers),
     )
 
 
 def _food_clock(record: Record, measures: Measures) -> FoodClockOut:
     """Set the hours out of the fridge that the brief asks for beside the rule for homes."""
     brief, counted = record.brief, food_clock(record.brief, record.catalogue)
+    rule, then = food_clock_words(counted, brief.start_time, brief.start_c, measures)
+    on_top = on_top_sentence(has_dowels=brief.supported and len(brief.tiers) > 1)
     return FoodClockOut(
         out_h=counted.out_h,
         limit_h=counted.limit_h,
         is_longer=counted.is_longer,
         short=food_clock_short(counted),
-        sentence=f"{food_clock_sentence(counted, brief.start_time, brief.start_c, measures)} {on_top_sentence()}",
+        sentence=f"{rule} {then} {on_top}",
+        rule=rule,
+        then=then,
+        not_counted=on_top,
         source=record.catalogue.rules["time-out"].source,
     )
 
@@ -403,7 +431,7 @@ def _moisture(record: Record, answer: Answer) -> MoistureOut:
         grams_m2=sweat.grams_m2.likely,
         grams_m2_low=sweat.grams_m2.low,
         grams_m2_high=sweat.grams_m2.high,
-        boxed_until=None if boxed_h is None else phrases.clock(brief.start_time, boxed_h),
+        boxed_until=None if boxed_h is None else _hh_mm(phrases.later(brief.start_time, boxed_h)),
         sentence=phrases.sweat_sentence(sweat, boxed_h),
         crust=phrases.crust_sentence(answer.crust) if is_smoothed else None,
     )

@@ -31,12 +31,16 @@ from webapp.units import LOOK_AHEAD_H, METRIC, Measures
 
 _NONE = Minutes(0, 0, 0)
 _CAUTIONS = ("time-out", "time-control")
+_WITHOUT_FOOT = ("rosettes", "fine")  # borders are those of foot and rim
 _STACKED = ("stacked-supports", "not-food")
 
 
 @dataclass(frozen=True, slots=True)
 class WorkOptions:
-    """How the kitchen works: its hours (local), tiers that fit in the fridge (none: enough), first day of work."""
+    """How the kitchen works: its hours (local), tiers that fit in the fridge (none: enough), first day of work.
+
+    ``mending_g`` is the coat that goes along in a bag [g].
+    """
 
     work_from: dt.time = dt.time(8, 0)
     work_to: dt.time = dt.time(20, 0)
@@ -44,9 +48,12 @@ class WorkOptions:
     days_ahead: int | None = 3
     coat_batches: int = 1
     filling_batches: int = 1
+    mending_g: float = 0.0
 
     @classmethod
-    def of(cls, options: PlanOptions, coat_batches: int = 1, filling_batches: int = 1) -> WorkOptions:
+    def of(
+        cls, options: PlanOptions, coat_batches: int = 1, filling_batches: int = 1, mending_g: float = 0.0
+    ) -> WorkOptions:
         """Take what the options of a kitchen plan say; what they leave out is as usual."""
         usual = cls()
         return cls(
@@ -56,6 +63,7 @@ class WorkOptions:
             usual.days_ahead if options.days_ahead is None else options.days_ahead,
             coat_batches,
             filling_batches,
+            mending_g,
         )
 
 
@@ -94,7 +102,7 @@ def plan_work(
     kitchen = _kitchen(service, brief, coat, filling, options, now, measures)
     found = schedule(kitchen.order)
     changes = smallest_changes(kitchen.order)
-    return _written(kitchen, found, tuple(words.change_text(change, kitchen.order) for change in changes))
+    return _written(kitchen, found, tuple(words.change_text(change, kitchen.order, measures) for change in changes))
 
 
 def zone_of(brief: Brief, now: dt.datetime) -> tuple[dt.tzinfo, str | None]:
@@ -123,7 +131,7 @@ def _kitchen(
     serving = serving_of(heat, family, LOOK_AHEAD_H if lasting is None else lasting, catalogue)
     chills = chills_of(brief, family, catalogue, service.seed)
     tempers = _minutes(temper_hours(brief, family, catalogue, service.seed)) if brief.start_c > FRIDGE_C else _NONE
-    cake = _cake_work(brief, catalogue, coat, filling, options, chills, tempers, serving.early_h)
+    cake = _cake_work(brief, catalogue, coat, filling, options, chills, tempers, serving.early_h, measures)
     described = cake_tasks(cake, catalogue.tasks)
     order = Order(
         tasks=tuple(one.task for one in described),
@@ -145,6 +153,7 @@ def _cake_work(
     chills: Sequence[Chill],
     tempers: Minutes,
     stands_h: float,
+    measures: Measures,
 ) -> CakeWork:
     """Say what there is to do; ``stands_h`` is how much sooner it is brought out than asked [h]."""
     return CakeWork(
@@ -165,6 +174,10 @@ def _cake_work(
         oven_loads=_oven(catalogue).loads(_tins(brief)),
         cupcake_loads=_oven(catalogue).cupcake_loads(brief.cupcakes),
         longest=WorkingHours(options.work_from, options.work_to).length // dt.timedelta(minutes=1),
+        coat_softens=words.softens(coat),
+        filling_softens=words.softens(filling),
+        taken_along=words.taken_along(options.mending_g, measures),
+        has_foot=brief.piping in _WITHOUT_FOOT and catalogue.fact(f"edge:{brief.piping}", "foot_ml_m").value > 0,
     )
 
 
@@ -217,15 +230,14 @@ def _written(kitchen: _Kitchen, found: Schedule, changes: tuple[str, ...]) -> Wo
     titles = {one.task.id: words.task_title(one) for one in kitchen.described}
     return WorkPlan(
         fits=found.fits,
-        headline=words.headline(found, by_id(found.placed), brief),
-        notes=tuple(words.notes(order, zone_of(brief, order.now)[1])),
-        days=_days(rows),
-        cannot=tuple(words.misses(found, titles)),
+        headline=words.headline(found, by_id(found.placed), brief, measures),
+        notes=tuple(words.notes(order, zone_of(brief, order.now)[1], measures)),
+        days=_days(rows, measures),
+        cannot=tuple(words.misses(found, titles, measures)),
         changes=changes,
-        ahead=tuple(words.ahead(rows)),
-        serving=tuple(words.serving(kitchen.serving, brief, order.display, measures)),
+        serving=tuple(words.serving(kitchen.serving, brief, order.display, _out(found), measures)),
         clocks=tuple(_clocks(kitchen)),
-        assumed_day=words.assumed_day(order.display, brief),
+        assumed_day=words.assumed_day(order.display, brief, measures),
         serve_by=_serve_by(kitchen, found, cut) if found.fits else "",
         fridge=tuple(FridgeRow(chill.tier, *words.chill_cells(chill)) for chill in kitchen.chills),
         fridge_note=words.fridge_note(kitchen.chills, kitchen.catalogue, measures),
@@ -248,6 +260,7 @@ def _rows(kitchen: _Kitchen, found: Schedule) -> Iterator[WorkRow]:
             run,
             [one for one in waits if run[-1].task.id in one.task.after],
             placed,
+            kitchen.measures,
             _made_ahead(run[0], kitchen, placed),
         )
         for run in _runs(kitchen.described)
@@ -278,20 +291,25 @@ def _made_ahead(made: Described, kitchen: _Kitchen, placed: Mapping[str, Placed]
     allowed = home_rule(kitchen.catalogue.fact("kitchen", "air").value, kitchen.catalogue).allows_h
     if use.astimezone(dt.UTC) - end.astimezone(dt.UTC) <= dt.timedelta(hours=allowed):
         return None
-    text, what = words.made_ahead_text(use, end), words.step_title(made).removeprefix("Make ")
+    text, what = words.made_ahead_text(use, end, kitchen.measures), words.step_title(made).removeprefix("Make ")
     return Wait(text, words.MADE_AHEAD_SHORT, end, use, is_in_fridge=True, of=what)
 
 
 def _row(
-    run: list[Described], waits: list[Described], placed: Mapping[str, Placed], ahead: Wait | None = None
+    run: list[Described],
+    waits: list[Described],
+    placed: Mapping[str, Placed],
+    measures: Measures,
+    ahead: Wait | None = None,
 ) -> WorkRow:
     first, last = placed[run[0].task.id], placed[run[-1].task.id]
     total = sum(one.task.minutes for one in run)
     steps = tuple(
-        WorkStep(words.step_title(one), words.step_minutes(one), one.task.attention == "waiting") for one in run
+        WorkStep(words.step_title(one), words.step_minutes(one), one.task.attention == "waiting", one.task.length)
+        for one in run
     )
     then = tuple(
-        Wait(words.wait_text(one, at), words.wait_short(one), at.start, at.end, one.task.places > 0)
+        Wait(words.wait_text(one, at, measures), words.wait_short(one), at.start, at.end, one.task.places > 0)
         for one in waits
         for at in (placed[one.task.id],)
     )
@@ -300,6 +318,7 @@ def _row(
     return WorkRow(
         id=run[0].task.id,
         title=words.row_title(run),
+        short=words.row_short(run),
         tier=run[0].tier,
         start=first.start,
         end=last.end,
@@ -308,14 +327,15 @@ def _row(
         then=then,
         is_waiting=all(one.task.attention == "waiting" for one in run),
         minutes=words.plain_minutes(total),
-        earliest_text=words.earliest_text(first),
+        clock=f"{measures.clock(first.start)} to {measures.clock(last.end)}",
+        earliest_text=words.earliest_text(first, measures),
     )
 
 
-def _days(rows: tuple[WorkRow, ...]) -> tuple[WorkDay, ...]:
+def _days(rows: tuple[WorkRow, ...], measures: Measures) -> tuple[WorkDay, ...]:
     dates = sorted({row.start.date() for row in rows})
     return tuple(
-        WorkDay(date, words.day_text(date), tuple(row for row in rows if row.start.date() == date)) for date in dates
+        WorkDay(date, measures.day(date), tuple(row for row in rows if row.start.date() == date)) for date in dates
     )
 
 
@@ -338,9 +358,13 @@ def _clocks(kitchen: _Kitchen) -> Iterator[str]:
 def _serve_by(kitchen: _Kitchen, found: Schedule, cut: dt.datetime) -> str:
     """Say until when the rules of time allow the cake to stand, from the minute in which it leaves the fridge."""
     brief, catalogue = kitchen.brief, kitchen.catalogue
-    out = next(item.start for item in found.placed if item.task.is_away)
     business = four_hour_rule(brief.start_c, catalogue)
-    return words.serve_by(out, cut, rule_for_homes(brief, catalogue), business, kitchen.measures)
+    return words.serve_by(_out(found), cut, rule_for_homes(brief, catalogue), business, kitchen.measures)
+
+
+def _out(found: Schedule) -> dt.datetime:
+    """Return the minute in which the cake leaves the fridge."""
+    return next(item.start for item in found.placed if item.task.is_away)
 
 
 def _cautions(kitchen: _Kitchen) -> Iterator[CautionOut]:

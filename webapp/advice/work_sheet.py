@@ -10,11 +10,12 @@ from webapp.advice.contract import CautionOut
 
 @dataclass(frozen=True, slots=True)
 class WorkStep:
-    """One part of a row: what is done, and for how long."""
+    """One part of a row: what is done, and for how long; ``length`` is what the plan counts."""
 
     title: str
     minutes: str
     is_waiting: bool
+    length: dt.timedelta
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +35,15 @@ class Wait:
 
 @dataclass(frozen=True, slots=True)
 class WorkRow:
-    """One line of the plan: steps without a pause between them, for one tier or the whole order."""
+    """One line of the plan: steps without a pause between them, for one tier or the whole order.
+
+    ``clock`` says from when to when, in the reader's way, ``earliest_text`` how early it can start instead, empty where
+    that is no sooner. ``short`` is the title where there is little room.
+    """
 
     id: str
     title: str
+    short: str
     tier: str | None
     start: dt.datetime
     end: dt.datetime
@@ -46,12 +52,8 @@ class WorkRow:
     then: tuple[Wait, ...]
     is_waiting: bool
     minutes: str
+    clock: str
     earliest_text: str
-
-    @property
-    def clock(self) -> str:
-        """From when to when, local time."""
-        return f"{self.start:%H:%M} to {self.end:%H:%M}"
 
     @property
     def slack(self) -> dt.timedelta:
@@ -104,7 +106,6 @@ class WorkPlan:
     days: tuple[WorkDay, ...]
     cannot: tuple[str, ...]
     changes: tuple[str, ...]
-    ahead: tuple[str, ...]
     serving: tuple[str, ...]
     clocks: tuple[str, ...]
     assumed_day: str

@@ -54,8 +54,9 @@ QUANTITY = Number(-1000, 100_000)  # a property's own bounds are narrower; see p
 CHANGE = Number(-120, 120)
 TASK_MINUTES = Number(0, 600)
 TASKS = (
-    *("mix", "bake", "cool", "fill", "crumb", "coat", "smooth", "texture"),
-    *("pipe-borders", "pipe-rosettes", "pipe-fine", "swirl", "dowel", "box", "load", "set-up", "spare"),
+    *("mix", "bake", "cool", "soften", "fill", "crumb", "coat", "smooth", "texture"),
+    *("pipe-borders", "pipe-rosettes", "pipe-fine", "pipe-foot", "swirl", "dowel", "box", "load", "set-up", "stack"),
+    "spare",
 )
 BASIS = Column("basis", Choice(BASES))
 SOURCE = Column("source", Name(), refers_to=("sources.csv",))

@@ -10,7 +10,9 @@ from typing import Literal
 from webapp.kitchen.geometry import TierSize
 
 Role = Literal["coat", "filling"]
-Kind = Literal["crumb-coat", "outer-coat", "dam", "filling", "side-rosettes", "top-edge", "foot-edge", "swirl", "core"]
+Edging = Literal["side-rosettes", "top-edge", "foot-edge", "mending"]
+Kind = Literal["crumb-coat", "outer-coat", "dam", "filling", Edging, "swirl", "core"]
+TAKEN_ALONG = "taken along"  # a place that is no tier, and so weighs on none
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +49,8 @@ class Layout:
     ``coat_mm`` is the whole coat; the crumb coat is its first ``crumb_mm`` and never more than it. ``dam_mm`` is 0
     where no dam is piped. ``rosette`` is what covers the side, if anything does. ``swirl_mm`` is the height of a
     swirl, ``swirl_share`` what it fills of the cylinder around it, ``core_ml`` what goes into one cupcake.
-    ``cupcake`` is one of them without its swirl.
+    ``cupcake`` is one of them without its swirl. ``mending_ml_m`` is what is taken along, in a bag, for each metre
+    around the foot of a tier that is stacked.
     """
 
     coat_mm: float
@@ -62,6 +65,7 @@ class Layout:
     swirl_mm: float = 0.0
     swirl_share: float = 1 / 3
     core_ml: float = 0.0
+    mending_ml_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +85,7 @@ class Portion:
 def portions_of(tiers: Sequence[tuple[str, TierSize]], layout: Layout) -> tuple[Portion, ...]:
     """Return every portion of an order, tier by tier from the bottom, cupcakes last; what takes nothing is left out."""
     portions = [portion for name, tier in tiers for portion in _of_tier(name, tier, layout)]
+    portions += _for_mending([tier for _, tier in tiers[1:]], layout)
     portions += _of_cupcakes(layout)
     return tuple(portion for portion in portions if portion.ml > 0)
 
@@ -129,6 +134,13 @@ def _between(name: str, tier: TierSize, layout: Layout) -> Iterator[Portion]:
     yield Portion(name, "dam", "coat", dam_ml, thickness_mm=width, length_cm=tier.outline_cm, count=gaps)
     inside_cm2 = (whole_ml - dam_ml) / gaps / (layout.filling_mm / 10) if layout.filling_mm else 0.0
     yield Portion(name, "filling", "filling", whole_ml - dam_ml, inside_cm2, layout.filling_mm, count=gaps)
+
+
+def _for_mending(stacked: Sequence[TierSize], layout: Layout) -> Iterator[Portion]:
+    """Give the coat that goes along in a bag, for the feet of the tiers that stand on another."""
+    around_cm = math.fsum(tier.edge_cm(layout.coat_mm) for tier in stacked)
+    ml = around_cm / 100 * layout.mending_ml_m
+    yield Portion(TAKEN_ALONG, "mending", "coat", ml, length_cm=around_cm, count=len(stacked))
 
 
 def _of_cupcakes(layout: Layout) -> Iterator[Portion]:

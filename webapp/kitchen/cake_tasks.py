@@ -57,6 +57,9 @@ class CakeWork:
     ``filling`` are the minutes to make them, none for the filling where the coat fills as well; beside them, how long
     before the display they may be made. ``oven_loads`` and ``cupcake_loads`` are how often the oven is filled.
     ``longest`` is how long the hands may be at one buttercream without a pause [min]: what takes longer has parts.
+    ``coat_softens`` and ``filling_softens`` name what of them has to soften before they are made, ``taken_along``
+    what the car is loaded with beside the cake; empty for nothing. ``has_foot`` tells whether a border is piped
+    around the foot beside the piping that ``piping`` names.
     """
 
     family: str
@@ -76,13 +79,18 @@ class CakeWork:
     oven_loads: int = 1
     cupcake_loads: int = 0
     longest: int = 24 * 60
+    coat_softens: str = ""
+    filling_softens: str = ""
+    taken_along: str = ""
+    has_foot: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Described:
     """A task, and what is said of it: its kind, the tier it is for, its minutes with their range.
 
-    ``loads`` are its oven loads, ``part`` which of how many parts of a buttercream it is.
+    ``loads`` are its oven loads, ``part`` which of how many parts of a buttercream it is, ``with_what`` what else
+    its title names.
     """
 
     task: Task
@@ -92,6 +100,7 @@ class Described:
     times: tuple[TaskTime, ...]
     loads: int = 0
     part: tuple[int, int] = (1, 1)
+    with_what: str = ""
 
 
 def minutes_of(
@@ -149,16 +158,25 @@ class _Bench:
 
     def buttercreams(self) -> Iterator[Described]:
         if self.cake.filling is not None and self.cake.tiers:
-            yield from self.made("make-filling", *self.cake.filling)
-        yield from self.made("make-coat", *self.cake.coat)
+            yield from self.made("filling", *self.cake.filling, softens=self.cake.filling_softens)
+        yield from self.made("coat", *self.cake.coat, softens=self.cake.coat_softens)
 
-    def made(self, kind: str, minutes: Minutes, keeps: dt.timedelta) -> Iterator[Described]:
-        """Yield the parts in which a buttercream is made, one where it fits a working day; the last has its id."""
+    def made(self, role: str, minutes: Minutes, keeps: dt.timedelta, *, softens: str) -> Iterator[Described]:
+        """Yield the parts in which a buttercream is made, one where it fits a working day; the last has its id.
+
+        What has to soften is taken out before the first part.
+        """
+        kind, taken_out = f"make-{role}", tuple[str, ...]()
+        if softens:
+            minutes_out, rows = minutes_of(self.times, "soften", self.cake.family, {"order": 1})
+            task = Task(f"soften-{role}", minutes_out.planned, rows[0].attention)
+            yield Described(task, "soften", None, minutes_out, rows, with_what=f"for the {role}: {softens}")
+            taken_out = (task.id,)
         parts = math.ceil(minutes.planned / max(GRAIN_MIN, self.cake.longest // GRAIN_MIN * GRAIN_MIN))
         each = Minutes(minutes.likely / parts, minutes.low / parts, minutes.high / parts)
         ids = [*(f"{kind}-part-{number}" for number in range(1, parts)), kind]
         for place, id_ in enumerate(ids):
-            task = Task(id_, each.planned, after=tuple(ids[max(0, place - 1) : place]), keeps=keeps)
+            task = Task(id_, each.planned, after=tuple(ids[max(0, place - 1) : place]) or taken_out, keeps=keeps)
             yield Described(task, kind, None, each, (), part=(place + 1, parts))
 
     def filling(self, number: int) -> Iterator[Described]:
@@ -193,6 +211,9 @@ class _Bench:
         if self.cake.piping != "none":
             yield self.tier(f"pipe-{self.cake.piping}", number, after=(last,), at_once=True)
             last = f"pipe-{self.cake.piping}-{number}"
+        if self.cake.has_foot:
+            yield self.tier("pipe-foot", number, after=(last,), at_once=True)
+            last = f"pipe-foot-{number}"
         yield self.with_spare(self.chill("chill-through", number, self.cake.tiers[number].core_cold, last))
 
     def with_spare(self, chilled: Described) -> Described:
@@ -207,8 +228,13 @@ class _Bench:
         steps += [self.given("temper", self.cake.tempers)] if self.cake.tempers.likely else []
         steps += [self.timed("box", self.whole)]
         if self.cake.travel.likely:
-            steps += [self.timed("load", {"order": 1}), self.given("travel", self.cake.travel, "hands")]
-        steps += [self.timed("set-up", self.whole)]
+            steps += [replace(self.timed("load", {"order": 1}), with_what=self.cake.taken_along)]
+            steps += [self.given("travel", self.cake.travel, "hands")]
+        if len(self.cake.tiers) > 1:
+            steps += [self.timed("set-up", self.whole | {"tier": 0})]
+            steps += [self.timed("stack", {"tier": len(self.cake.tiers)})]
+        else:
+            steps += [self.timed("set-up", self.whole)]
         steps += [self.given("stand", self.cake.stands)] if self.cake.stands.likely else []
         before: tuple[str, ...] = cold
         for place, step in enumerate(steps):
@@ -218,7 +244,7 @@ class _Bench:
     def away(self, step: Described, after: tuple[str, ...], at_once: bool) -> Described:
         old = step.task
         task = Task(old.id, old.minutes, old.attention, after, at_once, days_ahead=old.days_ahead, is_away=True)
-        return Described(task, step.kind, step.tier, step.minutes, step.times)
+        return replace(step, task=task)
 
     def given(self, kind: str, minutes: Minutes, attention: str = "waiting") -> Described:
         task = Task(kind, minutes.planned, "hands" if attention == "hands" else "waiting")

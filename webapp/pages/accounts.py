@@ -31,7 +31,8 @@ from webapp.records.errors import LastOwner, RecordRefused
 from webapp.records.folding import fold
 from webapp.records.model import Account, Role
 
-ROLES: dict[Role, str] = {"staff": "Staff: consultations", "owner": "Owner: also accounts and settings"}
+ROLES: dict[Role, str] = {"staff": "Staff", "owner": "Owner"}
+ROLES_HINT = "Staff use all but accounts and the shop’s settings; an owner uses these too."
 LENGTHS = f"{SHORTEST_PASSWORD} to {LONGEST_PASSWORD} characters. Several words are easy to keep in mind."
 TOO_OFTEN = "That was tried too often. Wait a quarter of an hour. If the password is lost, ask an owner for a new one."
 NOT_TOGETHER = "This name and this password do not belong together."
@@ -65,7 +66,8 @@ def _typed(name: str) -> str:
 
 def _page(template: str, problems: list[Shown], status: int = 422, /, **parts: Any) -> Response:
     errors = {problem.element: problem.text for problem in problems}
-    page = render_template(template, problems=problems, errors=errors, lengths=LENGTHS, roles=ROLES, **parts)
+    texts = {"lengths": LENGTHS, "roles": ROLES, "roles_hint": ROLES_HINT}
+    page = render_template(template, problems=problems, errors=errors, **texts, **parts)
     return make_response(page, status if problems else 200)
 
 

@@ -12,7 +12,7 @@ from werkzeug.wrappers import Response
 from webapp.advice.brief import Brief, Tier, read_brief
 from webapp.advice.contract import Advice, LeverOut
 from webapp.errors import BriefError
-from webapp.pages.advice_rows import food_safety, handling, ruled_out, tied
+from webapp.pages.advice_rows import food_safety, handling, parts_in_one, ruled_out, tied
 from webapp.pages.advisor import current_advisor, current_catalogue
 from webapp.pages.brief_address import Pair, address_of, brief_of, pairs_of
 from webapp.pages.brief_form import changed_rows, filled_form
@@ -138,8 +138,9 @@ def _advice_parts(brief: Brief, measures: Measures) -> dict[str, Any]:
         cutaway_scene=scene_of(brief, advice, measures, Sizes.of(current_catalogue())),
         course_picture=course_picture(advice, measures),
         map_address=address_of(brief, MAP_PAGE),
-        course_rows=course_rows(advice.course, brief.start_time) if advice.course else [],
+        course_rows=course_rows(advice.course, brief.start_time, measures) if advice.course else [],
         other_tiers=other_tiers(advice.course) if advice.course else [],
+        parts_in_one=parts_in_one(advice.parts, brief.hold_hours) if advice.parts else None,
         ruled_out=ruled_out(advice.excluded),
         food_safety=food_safety(advice.cautions),
         handling=handling(advice.cautions),

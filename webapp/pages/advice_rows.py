@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from webapp.advice.contract import CautionOut, ExcludedOut, RankedPairingOut
+from webapp.advice.contract import CautionOut, ExcludedOut, PartsOut, RankedPairingOut
+from webapp.advice.phrases import NEARLY_SURE
+from webapp.pages.formatters import HORIZON_H, capital, lasting
 
 # Cautions of work and of the estimate. Every other one, also one that is new, is shown as food safety.
 HANDLING = frozenset({"hot-syrup-burns", "stacked-supports", "not-food", "fresh-flowers", "heat-estimate"})
@@ -59,6 +61,17 @@ def food_safety(cautions: Iterable[CautionOut]) -> list[CautionOut]:
 def handling(cautions: Iterable[CautionOut]) -> list[CautionOut]:
     """Pick the cautions of work and of the estimate."""
     return [caution for caution in cautions if caution.id in HANDLING]
+
+
+def parts_in_one(parts: PartsOut, needed_h: float) -> str | None:
+    """Say once what every part would say for itself; none where some part differs or is in any doubt."""
+    named = {"coat": parts.coat, "piping": parts.detail, "filling": parts.filling, "stack": parts.stack}
+    given = {name: part for name, part in named.items() if part is not None}
+    if any(part.low_h < HORIZON_H - 1 / 24 or part.chance < NEARLY_SURE for part in given.values()):
+        return None
+    *first, last = given
+    long_enough = "long enough" if needed_h > 0 else "in shape on arrival"
+    return f"{capital(', '.join(first))} and {last}: each keeps {lasting(HORIZON_H)}, nearly always {long_enough}."
 
 
 def tied(pairings: Iterable[RankedPairingOut], coat: str, filling: str) -> list[RankedPairingOut]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from flask import Blueprint, Flask, abort, make_response, redirect, render_template, request
 from werkzeug.datastructures import MultiDict
@@ -94,7 +94,7 @@ def add(id: str) -> Response:
             return _page(kept, typed, problems, 422)
         current_records().outcomes.add(id, note)
     except RecordRefused as refused:
-        text = f"The remark {refused.problem.problem}. What fits: {refused.problem.allowed}."
+        text = f"The remark {refused.problem.problem}. Use {refused.problem.allowed}."
         return _page(kept, typed, [Shown("remark", "remark", text)], 422)
     return redirect(f"/consultations/{id}/after#notes-title", 303)
 
@@ -116,11 +116,17 @@ def _page(kept: Kept, pairs: Sequence[Pair], problems: Sequence[Shown] = (), sta
         record=kept.record,
         form=_form(_catalogue_of(kept), measures)(MultiDict(in_measures(pairs, measures))),
         look=LOOK_WORDS[look_of(kept.brief)] if kept.brief else "",
+        chosen=_coat_chosen(kept),
         rows=[_row(note, measures) for note in current_records().outcomes.of_consultation(kept.record.id)],
         problems=problems,
         errors={problem.element: problem.text for problem in problems},
     )
     return make_response(page, status)
+
+
+def _coat_chosen(kept: Kept) -> str:
+    pair = kept.chosen or kept.advised
+    return kept.name(pair[0]) if pair else ""
 
 
 def _expected(kept: Kept) -> list[Pair]:
@@ -166,8 +172,16 @@ def _as_it_was(kept: Kept, form: Mapping[str, str], problems: list[Shown]) -> Br
         return brief_of([*pairs, *came])
     except BriefError as refused:
         known = {problem.element for problem in problems}
-        problems += [each for each in shown_problems(refused.problems, came, measures) if each.element not in known]
+        found = [_as_asked_here(each) for each in shown_problems(refused.problems, came, measures)]
+        problems += [each for each in found if each.element not in known]
         return None
+
+
+def _as_asked_here(problem: Shown) -> Shown:
+    """Name the hours as this form does, which asks for them until something was seen."""
+    if problem.element != "hold_hours":
+        return problem
+    return replace(problem, text=problem.text.replace("hours on display", "hours on the table until then"))
 
 
 def _note(coat: Formulation, seen: Brief, catalogue: Catalogue, form: Mapping[str, str]) -> Note:
@@ -248,7 +262,7 @@ def _weather(note: Outcome, measures: Measures) -> str:
 
 def _coat(note: Outcome, measures: Measures) -> str:
     if note.coat_c is None or note.coat_low_c is None or note.coat_high_c is None:
-        return "not worked out"
+        return ""
     return spread(note.coat_c, note.coat_low_c, note.coat_high_c, measures)
 
 
@@ -265,6 +279,7 @@ def _name(formulation: str) -> str:
 # ---- all events by formulation ----
 
 STRIP, MARGIN = 320.0, 8.0
+ENDS_WIDE = 100.0  # room for both ends of a range in words
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,6 +289,12 @@ class Strip:
     low: float
     likely: float
     high: float
+    ends: str
+
+    @property
+    def ends_at(self) -> float:
+        """Where its ends are written: under its middle, and never over the edge."""
+        return min(max((self.low + self.high) / 2, ENDS_WIDE / 2), STRIP - ENDS_WIDE / 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -323,18 +344,21 @@ def _taught(formulation: str, is_used: bool, measures: Measures) -> Taught:
         yours=spread(yours.likely_c, yours.low_c, yours.high_c, measures) if yours else "",
         events=yours.events if yours else 0,
         is_used=is_used,
-        strips=_strips(found) if found else None,
+        strips=_strips(found, measures) if found else None,
     )
 
 
-def _strips(found: Compared) -> tuple[Strip, Strip]:
+def _strips(found: Compared, measures: Measures) -> tuple[Strip, Strip]:
     both = (found.ours, found.yours)
     least, most = min(each.low_c for each in both), max(each.high_c for each in both)
 
     def x(celsius: float) -> float:
         return round(MARGIN + (STRIP - 2 * MARGIN) * (celsius - least) / max(most - least, 0.1), 1)
 
-    first, second = (Strip(x(each.low_c), x(each.likely_c), x(each.high_c)) for each in both)
+    first, second = (
+        Strip(x(each.low_c), x(each.likely_c), x(each.high_c), measures.temperatures(each.low_c, each.high_c))
+        for each in both
+    )
     return first, second
 
 

@@ -15,14 +15,20 @@ from typing import Any
 from urllib.parse import urlencode
 
 from webapp.advice.brief import Brief, read_brief
-from webapp.advice.weather import marked
+from webapp.advice.weather import Degree, Speed, marked
 from webapp.pages.brief_fields import ASKED
 from webapp.pages.quantities import METRIC_NAME, QUANTITY_OF, SHOWN_DECIMALS, name_in
 from webapp.units import Measures
 
 Pair = tuple[str, str]
-# A forecast's bare temperatures are in the reader's degrees, so its field is named by them.
-FORECAST, FORECAST_F = "weather", "weather_f"
+FORECAST = "weather"
+# Bare numbers of a forecast are in the reader's units, so its field is named by them.
+FORECASTS: dict[str, tuple[Degree, Speed]] = {
+    FORECAST: ("C", "m/s"),
+    "weather_mph": ("C", "mph"),
+    "weather_f": ("F", "m/s"),  # no reader has these two together; read for what was typed before
+    "weather_f_mph": ("F", "mph"),
+}
 LISTS = frozenset({"diet", "equipment"})
 _NUMBER = re.compile(r"[+-]?([0-9]{1,15}([.,][0-9]{0,20})?|[.,][0-9]{1,20})(e-[0-9]{1,3})?")
 _TIER = re.compile(r"tiers-([0-9]{1,6})-(\w+)", re.ASCII)
@@ -55,8 +61,8 @@ def in_metric(pairs: Iterable[Pair]) -> list[Pair]:
 
 
 def _to_metric(key: str, text: str) -> Pair:
-    if key == FORECAST_F:
-        return FORECAST, marked(text, "F")
+    if key in FORECASTS:
+        return FORECAST, text if key == FORECAST else marked(text, *FORECASTS[key])
     head, leaf = _split(key)
     metric = METRIC_NAME.get(leaf)
     if metric is None:
@@ -71,9 +77,9 @@ def in_measures(pairs: Iterable[Pair], measures: Measures) -> list[Pair]:
 
 
 def _to_measures(key: str, text: str, measures: Measures) -> Pair:
-    if key in (FORECAST, FORECAST_F):
+    if key in FORECASTS:
         own = forecast_name(measures)
-        return own, text if key == own else marked(text, "F" if key == FORECAST_F else "C")
+        return own, text if key == own else marked(text, *FORECASTS[key])
     head, leaf = _split(key)
     metric = METRIC_NAME.get(leaf, leaf)
     if metric not in QUANTITY_OF:
@@ -89,8 +95,9 @@ def _to_measures(key: str, text: str, measures: Measures) -> Pair:
 
 
 def forecast_name(measures: Measures) -> str:
-    """Name the field of the forecast by the degrees that bare numbers in it are in."""
-    return FORECAST_F if measures.is_customary("temperature") else FORECAST
+    """Name the field of the forecast by the units that bare numbers in it are in."""
+    degrees = "_f" if measures.is_customary("temperature") else ""
+    return f"{FORECAST}{degrees}{'_mph' if measures.is_customary('speed') else ''}"
 
 
 def _tidy(text: str) -> str:

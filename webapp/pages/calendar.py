@@ -48,7 +48,8 @@ def _events(work: WorkPlan, address: str, stamp: dt.datetime) -> Iterator[Event]
 def _row_event(row: WorkRow, work: WorkPlan, address: str, stamp: dt.datetime) -> Event:
     event = _event(row.id, _title(row), row.start, row.end, work, address, stamp)
     steps = [f"{step.title}: {step.minutes}" for step in row.steps]
-    event.add("description", "\n".join([*steps, f"May be done {row.earliest_text}."]))
+    sooner = [f"Can start {row.earliest_text}."] if row.earliest_text else []
+    event.add("description", "\n".join([*steps, *sooner]))
     event.add_component(_alarm(_title(row), _BEFORE_LEAVING if row.id in _LEAVING else _BEFORE_HANDS))
     return event
 

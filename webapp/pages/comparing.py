@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
 
 from flask import Blueprint, Flask, make_response, render_template, request
 from werkzeug.wrappers import Response
@@ -30,6 +30,12 @@ from webapp.units import Measures, duration
 PAGE = "/compare"
 FEWEST, MOST = 2, 4
 UNKNOWN = "not known any more"
+VERDICT_OF = {text: verdict for verdict, text in VERDICTS.items()}
+VERDICT_OF_CLASS = {
+    capital(HOLD_CLASSES["holds"]): "holds",
+    capital(HOLD_CLASSES["marginal"]): "marginal",
+    capital(HOLD_CLASSES["fails"]): "no-coat-holds",
+}
 
 blueprint = Blueprint("comparing", __name__)
 
@@ -61,10 +67,11 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One thing to compare by, with what each option has of it."""
+    """One thing to compare by, with what each option has of it; ``verdicts`` names the mark of a text."""
 
     name: str
     texts: tuple[str, ...]
+    verdicts: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def is_same(self) -> bool:
@@ -118,15 +125,15 @@ def _facts(brief: Brief | None, pairing: Pairing | None, measures: Measures) -> 
 def _rows(options: list[Option], measures: Measures) -> Iterator[Row]:
     """List what a client chooses by; only after it what was asked differently."""
 
-    def row(name: str, tell: Callable[[Option], str]) -> Row:
-        return Row(name, tuple(tell(option) for option in options))
+    def row(name: str, tell: Callable[[Option], str], verdicts: Mapping[str, str] | None = None) -> Row:
+        return Row(name, tuple(tell(option) for option in options), verdicts or {})
 
     def fact(name: str, tell: Callable[[PairingFacts], str]) -> Row:
         return row(name, lambda option: tell(option.facts) if option.facts else UNKNOWN)
 
     if len({option.kept.record.id for option in options}) > 1:
-        yield row("Verdict of the advice", _verdict)
-    yield row("In the heat", _class)
+        yield row("Verdict of the advice", _verdict, VERDICT_OF)
+    yield row("In the heat", _class, VERDICT_OF_CLASS)
     yield row("Keeps its look", lambda option: hold_range(hold) if (hold := _hold(option)) else UNKNOWN)
     yield row("Chance that it holds", lambda option: chance(hold.chance) if (hold := _hold(option)) else UNKNOWN)
     yield fact("Sweetness", _sweetness)
@@ -162,8 +169,9 @@ def _asked(options: list[Option], measures: Measures) -> Iterator[Row]:
     known = [brief for brief in briefs if brief is not None]
     if len(known) < len(briefs):
         return
-    for field in Brief.model_fields:
-        row = Row(field_noun(field), tuple(brief_value_of(brief, field, measures) for brief in known))
+    for asked in Brief.model_fields:
+        name = capital(field_noun(asked).removeprefix("The "))
+        row = Row(name, tuple(brief_value_of(brief, asked, measures) for brief in known))
         if not row.is_same:
             yield row
 

@@ -218,7 +218,7 @@ def _page(record: Consultation, typed: Any = None, problems: list[Shown] | None 
     versions = version_changes(record)
     is_anew = bool(kept.brief) and (bool(versions) or "anew" in request.args or not kept.advice)
     anew = current_anew(kept) if is_anew else None
-    changes = advice_changes(kept.advice, anew) if kept.advice and anew else []
+    changes = advice_changes(kept.advice, anew, reader_measures()) if kept.advice and anew else []
     page = render_template(
         "consultation.html",
         kept=kept,
@@ -227,6 +227,7 @@ def _page(record: Consultation, typed: Any = None, problems: list[Shown] | None 
         problems=problems,
         errors={problem.element: problem.text for problem in problems},
         done=DONE.get(request.args.get("done", "")),
+        is_put_away=bool(record.archived_at) and request.args.get("done") == "archive",
         versions=versions,
         anew=anew,
         changes=changes,
@@ -371,8 +372,8 @@ def tell_missing(missing: NoSuchRecord) -> Response:
 
 
 def when(moment: dt.datetime) -> str:
-    """Write a moment by the clock of this machine."""
-    return f"{moment.astimezone():%Y-%m-%d %H:%M}"
+    """Write a moment by the clock of this machine, on one line."""
+    return reader_measures().stamp(moment.astimezone()).replace(" ", "\xa0")
 
 
 def init_app(app: Flask) -> None:

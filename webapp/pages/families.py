@@ -12,6 +12,7 @@ from webapp.pages.advisor import current_catalogue
 from webapp.pages.formatters import tidy, words
 from webapp.pages.guard import may
 from webapp.pages.household import household
+from webapp.pages.sheet_words import labels_to_check
 from webapp.pages.units_switch import reader_measures
 
 blueprint = Blueprint("families", __name__)
@@ -77,6 +78,7 @@ def one_family(family_id: str) -> str:
         family_facts=facts_of(family.id, catalogue),
         own_facts={formula.id: facts_of(formula.id, catalogue) for formula in formulations},
         compositions={formula.id: composition_rows(compose(formula)) for formula in formulations},
+        to_check={formula.id: tuple(labels_to_check([formula])) for formula in formulations},
         citations=titles_of(catalogue),
         measures=reader_measures(),
         household=household,

@@ -14,7 +14,7 @@ from webapp.advice.wording import MELTED_C
 from webapp.catalogue.model import Fact
 from webapp.pages.brief_fields import ASKED, CHOICES
 from webapp.pages.quantities import QUANTITY_OF
-from webapp.units import Measures, duration, lasting_between, lasting_with_range
+from webapp.units import CM_PER_INCH, Measures, duration, lasting_between, lasting_with_range
 
 HORIZON_H = 12.0
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:°[CF]|%|h|min|cm|mm|in|g|kg|oz|lb)(?!\w))")
@@ -46,6 +46,7 @@ EGG_TREATMENTS = {
 }
 
 PROPERTIES = {
+    "ph": "pH",
     "softens": "Softens: piped edges blur",
     "slumps": "Slumps: moves under its own weight",
     "look_smooth": "Smooth coat gives way, from softening to slumping",
@@ -178,9 +179,9 @@ def signed_hours(hours: float) -> str:
     return "arrival" if hours == 0 else ("−" if hours < 0 else "") + duration(abs(hours))
 
 
+_CELSIUS = re.compile(r"([−-]?\d+(?:\.\d+)?) °C")
 _UNITS = {
     "feel": "of 10",
-    "feel/K": "of 10 for each °C",
     "g/100g": "g per 100 g",
     "kcal/100g": "kcal per 100 g",
     "W/mK": "W/(m·K)",
@@ -195,6 +196,12 @@ def fact_range(fact: Fact, measures: Measures) -> str:
         return _ranged(measures.temperature(fact.value), measures.temperatures(fact.low, fact.high), fact)
     if fact.unit == "K":
         return _ranged(measures.warming(fact.value), measures.warmings(fact.low, fact.high), fact).replace("-", "−")
+    if fact.unit == "mL" and measures.is_customary("length") and fact.name == "volume":
+        value, low, high = (f"{ml / CM_PER_INCH**3:.0f}" for ml in (fact.value, fact.low, fact.high))
+        return _ranged(f"{value} in³", f"{low} to {high} in³", fact)
+    if fact.unit == "feel/K":
+        value, low, high = (tidy(measures.each_degree(feel)) for feel in (fact.value, fact.low, fact.high))
+        return _ranged(f"{value} of 10 for each {measures.degree}", f"{low} to {high}", fact)
     if fact.unit == "h":
         asked = fact.name == "needed"
         return duration(fact.value) if asked else _lasting_range(fact.value, fact.low, fact.high)
@@ -203,12 +210,17 @@ def fact_range(fact: Fact, measures: Measures) -> str:
         return _ranged(f"{tidy(100 * fact.value)} %", ends, fact)
     unit = "" if fact.unit == "-" else f" {_UNITS.get(fact.unit, fact.unit)}"
     # What follows from a formula alone has no range; more than three digits of it would be none either.
-    value = float(f"{fact.value:.3g}") if fact.basis == "computed" else fact.value
-    return _ranged(f"{tidy(value)}{unit}", f"{tidy(fact.low)} to {tidy(fact.high)}", fact)
+    shown = float(f"{fact.value:.3g}") if fact.basis == "computed" else fact.value
+    return _ranged(f"{tidy(shown)}{unit}", f"{tidy(fact.low)} to {tidy(fact.high)}", fact)
 
 
 def _ranged(value: str, ends: str, fact: Fact) -> str:
     return value if fact.low == fact.high else f"{value} ({ends})"
+
+
+def in_degrees(text: str, measures: Measures) -> str:
+    """Rewrite the °C that a text of the data has in the reader's degrees: ``at 39 °F or colder``."""
+    return _CELSIUS.sub(lambda found: measures.temperature(float(found[1].replace("−", "-"))), text)
 
 
 def words(code: str) -> str:
@@ -226,9 +238,9 @@ def property_name(code: str) -> str:
     return PROPERTIES.get(code, capital(words(code)))
 
 
-def day(date: dt.date) -> str:
-    """Write a day as it is said, on one line: ``26 June 2027``."""
-    return f"{date.day}\xa0{date:%B}\xa0{date.year}"
+def day(date: dt.date, measures: Measures) -> str:
+    """Write a day as it is said, on one line: ``26 June 2027``, ``June 26, 2027``."""
+    return measures.date(date).replace(" ", "\xa0")
 
 
 def subject_name(code: str) -> str:
@@ -243,11 +255,21 @@ def field_noun(field: str) -> str:
     return capital(noun)
 
 
+_ASKED_UNITS = {"travel_minutes": " min", "humidity_pct": " %", "cloud_pct": " %"}
+_COUNTED = frozenset({"travel_minutes", "cupcakes"})  # none of them is no number to be read
+
+
 def brief_value(field: str, value: object, measures: Measures) -> str:
     """Write one value of the brief as a person would say it."""
     if isinstance(value, Tier):
         return tier_in_words(value, measures)
     leaf = field.rpartition(".")[2]
+    if leaf == "start" and value:
+        return measures.clock(dt.time.fromisoformat(str(value)))
+    if isinstance(value, dt.date):
+        return measures.date(value)
+    if leaf == "hold_hours" and isinstance(value, int | float):
+        return measures.duration(value)
     if isinstance(value, Sequence) and not isinstance(value, str):
         return ", ".join(brief_value(leaf, item, measures) for item in value) or "none"
     key = str(value).lower() if isinstance(value, bool) else str(value)
@@ -256,7 +278,9 @@ def brief_value(field: str, value: object, measures: Measures) -> str:
     if isinstance(value, int | float) and leaf in QUANTITY_OF:
         quantity = QUANTITY_OF[leaf]
         return f"{tidy(quantity.show(value, measures))} {quantity.unit(measures)}"
-    return tidy(value) if isinstance(value, int | float) else str(value)
+    if isinstance(value, int | float):
+        return "none" if not value and leaf in _COUNTED else f"{tidy(value)}{_ASKED_UNITS.get(leaf, '')}"
+    return str(value)
 
 
 def tier_in_words(tier: Tier, measures: Measures) -> str:

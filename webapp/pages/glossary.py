@@ -125,22 +125,22 @@ GROUPS = (
             Word(
                 "swiss",
                 "Swiss",
-                "Whites, or what stands in for them, warmed with sugar, whipped, then fat beaten in.",
+                "Egg whites (or a stand-in) warmed with sugar, whipped, then butter or other fat beaten in.",
             ),
             Word(
                 "italian",
                 "Italian",
-                "Hot syrup poured into whipping whites, or what stands in for them, then fat beaten in.",
+                "Hot syrup poured into whipping egg whites (or a stand-in), then butter or other fat beaten in.",
             ),
             Word(
                 "french",
                 "French",
-                "Hot syrup poured into whipping yolks, then fat beaten in. Rich and yellow.",
+                "Hot syrup poured into whipping egg yolks, then butter or other fat beaten in. Rich and yellow.",
             ),
             Word(
                 "meringue",
                 "Meringue",
-                "Whites, or what stands in for them, whipped with sugar into a firm foam.",
+                "Egg whites (or a stand-in) whipped with sugar into a firm foam.",
             ),
             Word(
                 "soft-ball",

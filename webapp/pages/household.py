@@ -10,6 +10,7 @@ from webapp.units import GRAMS_PER_OUNCE, Measures
 
 TBSP_PER: dict[str, float] = {"cup": 16, "stick": 8, "tbsp": 1, "tsp": 1 / 3}
 TBSP_ML = 14.7868
+LEAST_IN_OUNCES_G = 5.0  # a pinch has none
 TENTHS_BELOW_LB = 5  # from here on a whole ounce is within a hundredth
 SOLD_IN_STICKS = frozenset({"butter"})
 _GLYPHS = {Fraction(1, 4): "¼", Fraction(1, 2): "½", Fraction(3, 4): "¾"}
@@ -52,6 +53,17 @@ def cups(ml: float) -> str:
     count = tbsp / TBSP_PER["cup"]
     parts = next(parts for below, parts in ((8, 4), (20, 2), (math.inf, 1)) if count < below)
     return _counted(Fraction(round(count * parts), parts), "cup")
+
+
+def spoonfuls(ml: float) -> str:
+    """Say a volume that is counted many times: in spoons, in steps that grow with it, within a sixth of it."""
+    tbsp = ml / TBSP_ML
+    if tbsp < 2:
+        return f"{_mixed(max(Fraction(1, 4), Fraction(round(tbsp * 12), 4)))} tsp"
+    if tbsp >= TBSP_PER["cup"]:
+        return cups(ml)
+    parts = next(parts for below, parts in ((4, 4), (8, 2), (math.inf, 1)) if tbsp < below)
+    return f"{_mixed(Fraction(round(tbsp * parts), parts))} tbsp"
 
 
 def cups_between(low_ml: float, high_ml: float) -> str:

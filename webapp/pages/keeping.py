@@ -42,6 +42,7 @@ def show() -> Response:
     setup_h = _setup_h(own.get("setup_minutes", ""), problems)
     advice = current_advisor()(brief, measures) if brief is not None else None
     chosen = _chosen(own, catalogue, advice, problems)
+    problems.sort(key=_place)
     event = None
     if brief is not None:
         event = Event(brief, dt.date.today(), setup_h, barred_by(advice))
@@ -73,6 +74,11 @@ def show() -> Response:
         reduction_text=reduction_text,
     )
     return make_response(page, 422 if problems else 200)
+
+
+def _place(problem: Shown) -> int:
+    """Return where a problem stands in the form; what is of the brief that came along stands after it."""
+    return FIELDS.index(problem.element) if problem.element in FIELDS else len(FIELDS)
 
 
 def _setup_h(text: str, problems: list[Shown]) -> float:

@@ -14,7 +14,7 @@ from webapp.pages.brief_address import Pair
 from webapp.pages.problem_texts import Shown
 from webapp.records.errors import RecordRefused
 from webapp.records.model import Consultation
-from webapp.records.texts import clean_name
+from webapp.records.texts import LONGEST_NAME, clean_name
 
 _NOUNS = {"client": "the client’s name", "event": "the event", "event_date": "the day of the event"}
 
@@ -79,7 +79,9 @@ def _day(text: str, problems: list[Shown]) -> dt.date | None:
 
 def shown_refusal(problem: FieldProblem) -> Shown:
     noun = _NOUNS.get(problem.field, problem.field)
-    text = f"{noun[:1].upper()}{noun[1:]} {problem.problem}. What fits: {problem.allowed}."
+    text = f"{noun[:1].upper()}{noun[1:]} {problem.problem}. Use {problem.allowed}."
+    if problem.problem == "is empty":
+        text = f"Enter {noun} (up to {LONGEST_NAME} characters)."
     return Shown(problem.field, problem.field if problem.field in _NOUNS else "main", text)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -69,6 +70,13 @@ class Kept:
         listed = [(each.coat.formulation, each.filling.formulation) for each in ranked]
         more = [pair for pair in (self.advised, self.on_taste, self.chosen) if pair]
         return list(dict.fromkeys([*listed, *more]))
+
+    def pairings_by_coat(self) -> dict[str, list[Pairing]]:
+        """Group the pairings by their coat, each coat where its best stands."""
+        grouped: dict[str, list[Pairing]] = {}
+        for pairing in self.pairings():
+            grouped.setdefault(pairing[0], []).append(pairing)
+        return grouped
 
     def may_be_chosen(self, pairing: Pairing) -> bool:
         return pairing in self.pairings()
@@ -149,19 +157,21 @@ def version_changes(record: Consultation) -> list[Change]:
     return [row for row in rows if row.was != row.now]
 
 
-def advice_changes(was: Advice, now: Advice) -> list[Change]:
+def advice_changes(was: Advice, now: Advice, measures: Measures) -> list[Change]:
     """List what another advice on the same brief says otherwise."""
-    rows = (Change(name, before, after) for (name, before), (_, after) in zip(_told(was), _told(now), strict=True))
+    told = zip(_told(was, measures), _told(now, measures), strict=True)
+    rows = (Change(name, before, after) for (name, before), (_, after) in told)
     return [row for row in rows if row.was != row.now]
 
 
-def _told(advice: Advice) -> Iterator[tuple[str, str]]:
+def _told(advice: Advice, measures: Measures) -> Iterator[tuple[str, str]]:
     yield "Verdict", VERDICTS[advice.verdict]
     yield "Coat", advice.pairing.coat.name if advice.pairing else NONE
     yield "Filling", advice.pairing.filling.name if advice.pairing else NONE
     yield "Keeps its look", hold_range(advice.hold) if advice.hold else NONE
     yield "Chance", chance(advice.hold.chance) if advice.hold else NONE
-    yield "Sure until", advice.cut_by or "not said"
+    cut_by = advice.cut_by and measures.clock(dt.time.fromisoformat(advice.cut_by))
+    yield "Sure until", cut_by or "not said"
 
 
 def brief_changes(was: Brief, now: Brief, measures: Measures) -> list[Change]:

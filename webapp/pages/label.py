@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from flask import Blueprint, Flask, Response, make_response, render_template, request
@@ -21,19 +21,21 @@ from webapp.advice.brief import Brief
 from webapp.advice.contract import CautionOut
 from webapp.advice.label import LAWS, Card, Component, Law, OwnSponge, listed_by, make_card
 from webapp.advice.substitutes import pairing_against_diet
-from webapp.catalogue.model import Catalogue, Formulation, ListedAllergen
+from webapp.catalogue.model import Catalogue, Fact, Formulation, ListedAllergen
 from webapp.pages.advisor import current_advisor
 from webapp.pages.brief_address import Pair, address_of, number
 from webapp.pages.brief_form import CheckboxesField
 from webapp.pages.carried_brief import read_carried
 from webapp.pages.families import titles_of
-from webapp.pages.formatters import capital, words
+from webapp.pages.formatters import capital, fact_range, words
 from webapp.pages.guard import may
 from webapp.pages.problem_texts import Shown
 from webapp.pages.units_switch import reader_measures
+from webapp.units import Measures
 
 PAGE = "/label"
 FIELDS = ("coat", "filling", "law", "sponge_list", "sponge_allergens", "handled", "slice_g")
+PLACES = {"coat": "Buttercream outside", "filling": "Buttercream between the layers"}
 KINDS = "kinds_"  # and the allergen of which the law wants the kind said
 MOST_LINES, LONGEST_LINE = 60, 80
 LEAST_SLICE_G, MOST_SLICE_G = 10, 1000
@@ -125,7 +127,7 @@ def _judged(own: MultiDict[str, str], catalogue: Catalogue, problems: list[Shown
     law: Law | None = next((each for each in LAWS if each == own.get("law", "us")), None)
     for field, name in (("coat", coat), ("filling", filling)):
         if name not in formulas:
-            problems.append(Shown(field, field, f"Choose the {field} from the list."))
+            problems.append(Shown(field, field, f"Choose the {PLACES[field].lower()} from the list."))
     if law is None:
         problems.append(Shown("law", "law", "Choose the list of allergens."))
     # Spaces of every width are one: a number and its unit come back from the page with one that does not break.
@@ -218,6 +220,10 @@ class Teller:
     def unlisted(self) -> str:
         return " and ".join(words(code) for code in self.card.unlisted)
 
+    def of_sponge(self, fact: Fact, measures: Measures) -> str:
+        """Write a number of the sponge to the whole unit: its recipe is the user's, so that no more is known."""
+        return fact_range(replace(fact, value=round(fact.value)), measures)
+
     def numbers(self) -> list[tuple[str, list[str]]]:
         """List what is declared: its name, in 100 g of the buttercream and, of a cake, in 100 g and in a slice."""
         cake, icing = self.card.cake, self.card.icing_per_100_g
@@ -234,8 +240,8 @@ def _form(catalogue: Catalogue, own: MultiDict[str, str]) -> type[Form]:
     allergens = [SelectChoice(each.allergen, each.words) for each in listed]
     same = [SelectChoice("", "The same as outside"), *formulas]
     fields = {
-        "coat": SelectField("Buttercream outside", choices=formulas, validate_choice=False),
-        "filling": SelectField("Buttercream between the layers", choices=same, validate_choice=False),
+        "coat": SelectField(PLACES["coat"], choices=formulas, validate_choice=False),
+        "filling": SelectField(PLACES["filling"], choices=same, validate_choice=False),
         "law": RadioField(
             "Which list of allergens?",
             choices=[SelectChoice(law, name) for law, name in LAW_NAMES.items()],

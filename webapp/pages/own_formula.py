@@ -25,13 +25,18 @@ from webapp.pages.families import composition_rows, titles_of
 from webapp.pages.formatters import capital, tidy, words
 from webapp.pages.formula_links import OWN_PAGE
 from webapp.pages.guard import may
+from webapp.pages.household import cups, cups_between
 from webapp.pages.problem_texts import Shown
 from webapp.pages.shop_advice import current_service
-from webapp.units import Measures
+from webapp.pages.units_switch import reader_measures
+from webapp.units import UK, Measures
 
 FIELDS = tuple(OwnFormula.model_fields)
 CHOICE = "choice-"
-EXAMPLE = "4 cups icing sugar\n1/2 cup butter, softened\n2 tbsp milk\n1 tsp vanilla\na pinch of salt"
+EXAMPLE = "4 cups {sugar}\n1/2 cup butter, softened\n2 tbsp milk\n1 tsp vanilla\na pinch of salt"
+
+# In the place of a field that cannot be read, so that the lines are read with it; nothing is made of such a recipe.
+STANDS_IN = {"name": "Unnamed", "family": "american", "egg_treatment": "none"}
 
 blueprint = Blueprint("own_formula", __name__)
 
@@ -65,10 +70,22 @@ def own_formula() -> Response:
     if typed:
         page |= _answered(typed, carried)
     form = _form_class()(MultiDict(page.pop("shown", typed)))
+    sugar = powdered_sugar(reader_measures())
     form_page = render_template(
-        "own_formula.html", form=form, example=EXAMPLE, citations=titles_of(current_catalogue()), tell=Teller(), **page
+        "own_formula.html",
+        form=form,
+        example=EXAMPLE.format(sugar=sugar),
+        powdered_sugar=sugar,
+        citations=titles_of(current_catalogue()),
+        tell=Teller(),
+        **page,
     )
     return make_response(form_page, 422 if page["problems"] else 200)
+
+
+def powdered_sugar(measures: Measures) -> str:
+    """Name it as the reader's shops do; either is understood."""
+    return "icing sugar" if measures == UK else "powdered sugar"
 
 
 def _is_own(name: str) -> bool:
@@ -94,26 +111,36 @@ def _answered(typed: dict[str, str], carried: list[Pair]) -> dict[str, Any]:
     lines = [line.strip() for line in typed["lines"].splitlines()]
     kept = [place for place, line in enumerate(lines) if line]
     shape = {name: text.strip() for name, text in typed.items() if text.strip()}
-    try:
-        own = _read(shape | {"lines": [lines[place] for place in kept]})
-    except BriefError as refused:
-        return _refused(refused, typed)
+    own, refused = _read_what_can_be(shape | {"lines": [lines[place] for place in kept]})
+    if own is None:
+        return {"shown": typed, "problems": refused, "errors": _errors(refused)}
     catalogue = current_catalogue()
     recipe = understand(own, catalogue)
     choosing = list(_choosing(recipe, kept, catalogue))
-    problems = [*_line_problems(recipe, choosing, kept), *_misfit_problems(recipe)]
+    problems = [*refused, *_line_problems(recipe, choosing, kept)]
+    if all(problem.element == "name" for problem in refused):
+        problems += _misfit_problems(recipe)
+    problems.sort(key=lambda problem: FIELDS.index(problem.element) if problem.element in FIELDS else len(FIELDS))
     answer = {"shown": typed, "recipe": recipe, "choosing": choosing, "problems": problems, "errors": _errors(problems)}
-    return answer | (_made(own, recipe, carried) if recipe.formulation else {})
+    return answer | (_made(own, recipe, carried) if recipe.formulation and not problems else {})
+
+
+def _read_what_can_be(shape: dict[str, Any]) -> tuple[OwnFormula | None, list[Shown]]:
+    """Read the recipe and what is wrong with its fields; the lines are read all the same where they can be."""
+    try:
+        return _read(shape), []
+    except BriefError as refused:
+        problems = [_shown(problem) for problem in refused.problems]
+    wrong = {problem.element for problem in problems}
+    try:
+        return _read(shape | {name: text for name, text in STANDS_IN.items() if name in wrong}), problems
+    except BriefError:
+        return None, problems
 
 
 def _read(shape: dict[str, Any]) -> OwnFormula:
     """Read the recipe as the brief reads it, so that page and API never differ."""
     return read_brief(json.dumps({"own_formulas": [shape]})).own_formulas[0]
-
-
-def _refused(refused: BriefError, typed: dict[str, str]) -> dict[str, Any]:
-    problems = [_shown(problem) for problem in refused.problems]
-    return {"shown": typed, "problems": problems, "errors": _errors(problems)}
 
 
 def _shown(problem: FieldProblem) -> Shown:
@@ -201,13 +228,22 @@ def _form_class() -> type[Form]:
         "lines": TextAreaField(ASKED_OF_OWN["lines"].label),
     }
     for name in ("family", "egg_treatment"):
-        choices = [SelectChoice(value, text) for value, text in CHOICES[name].items()]
+        choices = [SelectChoice(value, _in_a_menu(name, text)) for value, text in CHOICES[name].items()]
         fields[name] = SelectField(ASKED_OF_OWN[name].label, choices=choices, validate_choice=False)
     return type("OwnFormulaForm", (Form,), fields)
 
 
+def _in_a_menu(field: str, text: str) -> str:
+    """Name a family alone: what it is stands beside the menu, which a phone would cut off."""
+    return text.partition(":")[0] if field == "family" else text
+
+
 class Teller:
     """Puts the figures of a formula into words."""
+
+    def families(self) -> str:
+        """Say how each family is made."""
+        return "; ".join(CHOICES["family"].values())
 
     def softening(self, figures: Figures, measures: Measures) -> str:
         ends = measures.temperatures(figures.softens.low, figures.softens.high)
@@ -221,10 +257,11 @@ class Teller:
         fact = figures.density
         return f"{tidy(fact.value)} ({tidy(fact.low)} to {tidy(fact.high)}) g/mL"
 
-    def volume(self, figures: Figures) -> str:
-        low, likely, high = (
-            round(ml, -1) for ml in (figures.batch_ml.low, figures.batch_ml.likely, figures.batch_ml.high)
-        )
+    def volume(self, figures: Figures, measures: Measures) -> str:
+        made = figures.batch_ml
+        if measures.is_customary("mass"):
+            return f"{cups(made.likely)} ({cups_between(made.low, made.high)})"
+        low, likely, high = (round(ml, -1) for ml in (made.low, made.likely, made.high))
         return f"{likely:.0f} mL ({low:.0f} to {high:.0f})"
 
     def activity(self, figures: Figures) -> str:

@@ -56,9 +56,10 @@ def _address(brief: Brief, picture: str, measures: Measures) -> str:
 def _course_alt(advice: Advice, measures: Measures) -> str:
     course, hold = advice.course, advice.hold
     assert course is not None and hold is not None
+    end = "cut" if advice.brief.tiers else "served"
     return (
         f"Course of the coat’s temperature by local time, all tiers and the air: the {course.tier} reaches "
-        f"{peak(hold, measures)} until it is cut; the coat softens at {softening(hold, measures)}."
+        f"{peak(hold, measures)} until it is {end}; the coat softens at {softening(hold, measures)}."
     )
 
 
@@ -80,7 +81,7 @@ def other_tiers(course: CourseOut) -> list[TierCourseOut]:
     return [tier for tier in course.tiers if tier.tier != course.tier]
 
 
-def course_rows(course: CourseOut, start: dt.time, most: int = 13) -> list[CourseRow]:
+def course_rows(course: CourseOut, start: dt.time, measures: Measures, most: int = 13) -> list[CourseRow]:
     """Pick the moments that the table shows: the whole hours if given, else evenly, the last always."""
     others = [
         zip(tier.coat_c, tier.low_c or tier.coat_c, tier.high_c or tier.coat_c, strict=True)
@@ -88,7 +89,7 @@ def course_rows(course: CourseOut, start: dt.time, most: int = 13) -> list[Cours
     ]
     columns = zip(course.hours, course.coat_c, course.low_c, course.high_c, course.air_c, *others, strict=True)
     rows = [
-        CourseRow(hour, clock(start, hour), coat, low, high, air, tuple(rest))
+        CourseRow(hour, clock(start, hour, measures), coat, low, high, air, tuple(rest))
         for hour, coat, low, high, air, *rest in columns
     ]
     whole = [row for row in rows if abs(row.hour - round(row.hour)) < 1e-6]
@@ -98,7 +99,7 @@ def course_rows(course: CourseOut, start: dt.time, most: int = 13) -> list[Cours
     return picked if picked[-1] is rows_shown[-1] else [*picked, rows_shown[-1]]
 
 
-def clock(start: dt.time, hours: float) -> str:
+def clock(start: dt.time, hours: float, measures: Measures) -> str:
     """Write the local time so many hours after the start, to the minute."""
     minutes = round(start.hour * 60 + start.minute + 60 * hours)
-    return f"{minutes // 60 % 24:02d}:{minutes % 60:02d}"
+    return measures.clock(dt.time(minutes // 60 % 24, minutes % 60))

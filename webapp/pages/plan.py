@@ -21,10 +21,10 @@ from webapp.pages.advisor import current_advisor, current_catalogue
 from webapp.pages.brief_address import Pair, address_of, brief_of, pairs_of
 from webapp.pages.families import titles_of
 from webapp.pages.guard import may
-from webapp.pages.plan_options import apart, options_form, options_of, shown, with_options
+from webapp.pages.plan_options import apart, options_form, options_of, shown, taken_unsaid, with_options
 from webapp.pages.problem_texts import Shown
 from webapp.pages.shop_advice import current_service
-from webapp.pages.shop_prices import shop_currency, shop_packs, with_shop_prices
+from webapp.pages.shop_prices import price_digits, shop_currency, shop_packs, with_shop_prices
 from webapp.pages.spreadsheets import CSV, XLSX, csv_of, xlsx_of
 from webapp.pages.units_switch import reader_measures
 from webapp.units import MEASURES, Measures
@@ -126,11 +126,13 @@ def _page(page: str, template: str) -> AnyResponse:
         brief=asked.brief,
         advice=asked.advice,
         work=work,
-        form=options_form(asked.catalogue, asked.option_pairs, asked.advised or ("", ""), shop_currency()),
+        form=options_form(asked.catalogue, asked.option_pairs, asked.advised, measures, shop_currency()),
+        taken=taken_unsaid(asked.catalogue, measures),
         problems=asked.problems,
         errors={problem.element: problem.text for problem in asked.problems},
         told=plan_words,
         bought=shopping_words,
+        price_digits=price_digits,
         measures=measures,
         citations=titles_of(asked.catalogue),
         addresses={
@@ -156,7 +158,7 @@ def _work(asked: Asked, measures: Measures) -> WorkPlan | None:
         asked.brief,
         plan.coat,
         plan.filling,
-        WorkOptions.of(asked.options, batches.get("coat", 1), batches.get("filling", 1)),
+        WorkOptions.of(asked.options, batches.get("coat", 1), batches.get("filling", 1), plan.mending_g),
         now=dt.datetime.now().astimezone(),  # the clock is read here, at the border
         measures=measures,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any, get_args
 from urllib.parse import urlencode
@@ -12,37 +13,41 @@ from wtforms import Form, SelectChoice, SelectField, StringField  # type: ignore
 
 from webapp.advice.kitchen_plan import Pack
 from webapp.advice.plan_options import Currency, PlanOptions, read_options
+from webapp.advice.work_plan import WorkOptions
 from webapp.catalogue.model import Catalogue
 from webapp.errors import FieldProblem
 from webapp.pages.brief_address import Pair, number, plain
-from webapp.pages.formatters import capital
+from webapp.pages.formatters import capital, tidy
 from webapp.pages.problem_texts import Shown
+from webapp.units import Measures
 
 NAMES = frozenset(PlanOptions.model_fields)
 TEXTS = frozenset({"coat", "filling", "rosettes", "swirl", "egg_size", "slice", "currency", "work_from", "work_to"})
+CLOCKS, COUNTS = frozenset({"work_from", "work_to"}), frozenset({"guests", "fridge_tiers", "days_ahead"})
 # What the table of prices sends: two entries for each ingredient, which become one ``price``.
 PACK, COST = "pack-", "cost-"
+# In the order of the form.
 NOUNS = {
     "coat": "the coat",
     "filling": "the filling",
-    "allowance_pct": "the allowance",
-    "filling_mm": "the thickness of each filling",
-    "crumb_mm": "the crumb coat",
-    "bowl_l": "the mixer's bowl",
+    "guests": "the number of guests",
+    "slice": "the size of a slice",
     "rosettes": "where the rosettes are",
     "swirl": "the swirl",
     "egg_size": "the size of the eggs",
-    "slice": "the size of a slice",
-    "guests": "the number of guests",
-    "currency": "the currency",
-    "price": "a price",
+    "allowance_pct": "the allowance",
+    "filling_mm": "the thickness of each filling",
+    "crumb_mm": "the crumb coat",
+    "bowl_l": "the mixer’s bowl",
     "work_from": "when work begins",
     "work_to": "when work ends",
     "fridge_tiers": "the tiers that the fridge takes",
     "days_ahead": "the days before",
+    "currency": "the currency",
+    "price": "a price",
 }
 CHOICES = {
-    "rosettes": {"side": "All over the side, and the top edge", "edge": "Along the top edge alone"},
+    "rosettes": {"side": "Side and top edge", "edge": "Top edge alone"},
     "swirl": {"low": "Low, about 20 mm", "medium": "Medium, about 30 mm", "tall": "Tall, about 40 mm"},
     "egg_size": {
         "small": "Small",
@@ -51,15 +56,17 @@ CHOICES = {
         "extra-large": "Extra large",
         "jumbo": "Jumbo",
     },
-    "slice": {"wedding": "Wedding: 2.5 × 5 × 10 cm (1 × 2 × 4 in)", "party": "Party: 4 × 5 × 10 cm (1½ × 2 × 4 in)"},
+    "slice": {"wedding": "Wedding: 2.5 × 5 × 10 cm", "party": "Party: 4 × 5 × 10 cm"},
     "currency": {code: code for code in get_args(Currency)},
 }
+_SLICES_IN_INCHES = {"wedding": "Wedding: 1 × 2 × 4 in", "party": "Party: 1 ½ × 2 × 4 in"}
+_SWIRLS_IN_INCHES = {"low": "Low, about ¾ in", "medium": "Medium, about 1 ¼ in", "tall": "Tall, about 1 ½ in"}
 ENTRIES = {
     "guests": "Guests",
     "allowance_pct": "Allowance for bowl, bags and trimming (%)",
-    "filling_mm": "Each filling (mm; 6 is 1/4 in)",
-    "crumb_mm": "Crumb coat, part of the coat (mm; 1.6 is 1/16 in)",
-    "bowl_l": "The mixer’s bowl (L; 4.7 is 5 qt)",
+    "filling_mm": "Each filling (mm)",
+    "crumb_mm": "Crumb coat, part of the coat (mm)",
+    "bowl_l": "The mixer’s bowl (L)",
     "work_from": "Work begins at",
     "work_to": "Work ends at",
     "fridge_tiers": "Tiers that fit in the fridge",
@@ -72,10 +79,19 @@ def apart(pairs: Iterable[Pair], usual: Mapping[str, Pack]) -> tuple[list[Pair],
     brief, options = list[Pair](), list[Pair]()
     for name, text in pairs:
         if name in NAMES or name.startswith((PACK, COST)):
-            options.append((name, text.strip()))
+            options.append((name, _clock(text.strip()) if name in CLOCKS else text.strip()))
         elif name != "units":
             brief.append((name, text))
     return brief, [pair for pair in _with_prices(options, usual) if pair[1]]
+
+
+def _clock(text: str) -> str:
+    """Write a time of day as ``05:30`` where it was typed as ``5:30``, ``5.30``, ``530``, ``5`` or ``5:30 am``."""
+    read = re.fullmatch(r"(\d{1,2})(?:[:.h ]?(\d{2}))?\s*(?:([ap])\.?m\.?)?", text.lower())
+    if not read or (read[3] and not 1 <= int(read[1]) <= 12):
+        return text
+    hour = int(read[1]) if not read[3] else int(read[1]) % 12 + (12 if read[3] == "p" else 0)
+    return f"{hour:02}:{read[2] or '00'}"
 
 
 def _with_prices(pairs: list[Pair], usual: Mapping[str, Pack]) -> list[Pair]:
@@ -132,34 +148,90 @@ def with_options(address: str, pairs: Iterable[Pair]) -> str:
 
 
 def shown(problems: Iterable[FieldProblem]) -> list[Shown]:
-    """Word what is wrong with the options."""
-    return [_shown(problem) for problem in problems]
+    """Word what is wrong with the options, in the order of the form."""
+    order = [*NOUNS]
+    told = [(_name(problem), _shown(problem)) for problem in problems]
+    return [said for _, said in sorted(told, key=lambda each: order.index(each[0]) if each[0] in NOUNS else -1)]
+
+
+def _name(problem: FieldProblem) -> str:
+    return problem.field.partition(".")[0]
 
 
 def _shown(problem: FieldProblem) -> Shown:
-    name = problem.field.partition(".")[0]
+    name = _name(problem)
     noun = NOUNS.get(name, f"“{problem.field}”")
-    text = f"{capital(noun)}: {problem.problem}. What fits: {problem.allowed}."
+    wrong, fits = re.sub(r'"([^"]*)"', r"“\1”", problem.problem), problem.allowed
+    if name in COUNTS:
+        wrong, fits = (said.replace(" a number", " a whole number") for said in (wrong, f" {fits}"))
+    mended = f"Enter {fits.strip()}" if fits.strip().startswith(("a ", "at most")) else f"What fits: {fits}"
+    text = f"{capital(noun)}: {wrong}. {mended}."
     return Shown(problem.field, name if name in NOUNS and name != "price" else "plan-options", text)
 
 
 def options_form(
-    catalogue: Catalogue, pairs: Iterable[Pair], advised: tuple[str, str], currency: Currency | None = None
+    catalogue: Catalogue,
+    pairs: Iterable[Pair],
+    advised: tuple[str, str] | None,
+    measures: Measures,
+    currency: Currency | None = None,
 ) -> Form:
-    """Make the form with what the address says."""
-    usual = PlanOptions()
-    fields: dict[str, Any] = {name: StringField(label) for name, label in ENTRIES.items()}
+    """Make the form with what the address says; of every choice, what is taken where it says nothing stands first."""
+    usual, pairs = PlanOptions(), list(pairs)
+    fields: dict[str, Any] = {name: StringField(_label(name, measures)) for name in ENTRIES}
+    said = dict(pairs)
     chosen = {"rosettes": "Rosettes", "swirl": "Swirl on cupcakes", "egg_size": "Eggs", "slice": "Slices"}
     for name, label in chosen.items():
-        unsaid = CHOICES[name][getattr(usual, name)].partition(":")[0].partition(",")[0].lower()
-        fields[name] = _choice(label, f"Not said ({unsaid})", CHOICES[name])
-    fields["currency"] = _choice("Currency", f"Not said ({currency or usual.currency})", CHOICES["currency"])
+        taken = getattr(usual, name)
+        texts = choices_in(measures, name)
+        unsaid = f"{texts[taken].partition(':')[0].partition(',')[0]} (usual)"
+        fields[name] = _choice(label, taken, unsaid, texts, said.get(name))
+    taken = currency or usual.currency
+    fields["currency"] = _choice("Currency", taken, f"{taken} (usual)", CHOICES["currency"], said.get("currency"))
     names = {id_: formulation.name for id_, formulation in catalogue.formulations.items()}
-    for name, label, id_ in zip(("coat", "filling"), ("Coat", "Filling"), advised, strict=True):
-        fields[name] = _choice(label, f"As advised ({names.get(id_, id_)})", names)
-    return type("PlanForm", (Form,), fields)(MultiDict(list(pairs)))
+    for name, label, id_ in zip(("coat", "filling"), ("Coat", "Filling"), advised or ("", ""), strict=True):
+        unsaid = f"{names.get(id_, id_)} (advised)" if id_ else "Choose"
+        fields[name] = _choice(label, id_, unsaid, names, said.get(name))
+    return type("PlanForm", (Form,), fields)(MultiDict(pairs))
 
 
-def _choice(label: str, unsaid: str, options: dict[str, str]) -> SelectField:
-    choices = [SelectChoice("", unsaid), *(SelectChoice(value, text) for value, text in options.items())]
+def choices_in(measures: Measures, name: str) -> dict[str, str]:
+    """Give the texts of a choice with its sizes in the reader's measures."""
+    if name == "slice" and measures.is_customary("length"):
+        return _SLICES_IN_INCHES
+    if name == "swirl" and measures.is_customary("thickness"):
+        return _SWIRLS_IN_INCHES
+    return CHOICES[name]
+
+
+def _label(name: str, measures: Measures) -> str:
+    """Name an entry; beside its metric unit, what a reader of another habit buys or measures by."""
+    label = ENTRIES[name]
+    if name in ("filling_mm", "crumb_mm") and measures.is_customary("thickness"):
+        return label.replace("mm)", "mm; 6 is ¼ in)" if name == "filling_mm" else "mm; 1.6 is 1⁄16 in)")
+    return label.replace("(L)", "(L; 4.7 is 5 qt)") if measures.is_customary("mass") else label
+
+
+def _choice(label: str, taken: str, unsaid: str, options: dict[str, str], said: str | None) -> SelectField:
+    """Offer what is taken where nothing is said, once: by its own name too only where the address has that."""
+    others = {value: text for value, text in options.items() if value != taken or value == said}
+    choices = [SelectChoice("", unsaid), *(SelectChoice(value, text) for value, text in others.items())]
     return SelectField(label, choices=choices, validate_choice=False)
+
+
+def taken_unsaid(catalogue: Catalogue, measures: Measures) -> dict[str, str]:
+    """Return what a plan takes for each entry that is left empty, as a form shows it."""
+    number_of = {
+        "filling_mm": ("cake", "filling_mm"),
+        "crumb_mm": ("cake", "crumb_coat_mm"),
+        "bowl_l": ("mixer", "bowl_l"),
+    }
+    work = WorkOptions()
+    return {
+        **{name: tidy(catalogue.fact(*of).value) for name, of in number_of.items()},
+        "allowance_pct": tidy(sum(catalogue.fact("loss", name).value for name in ("bowl", "bag", "trimming"))),
+        "work_from": measures.clock(work.work_from),
+        "work_to": measures.clock(work.work_to),
+        "fridge_tiers": "all",
+        "days_ahead": f"{work.days_ahead}",
+    }

@@ -22,9 +22,9 @@ from webapp.advice.kitchen_plan import (
 )
 from webapp.catalogue.model import Fact
 from webapp.pages.formatters import capital, tidy
-from webapp.pages.household import TBSP_ML, cups, cups_between, household
+from webapp.pages.household import LEAST_IN_OUNCES_G, cups, cups_between, household, ounces, spoonfuls
 from webapp.pages.method_words import method_words
-from webapp.units import CM_PER_INCH, METRES_PER_FOOT, US, Measures
+from webapp.units import CM_PER_INCH, METRES_PER_FOOT, Measures
 
 LITRES_PER_QUART = 0.946353
 KINDS: dict[Kind, str] = {
@@ -35,6 +35,7 @@ KINDS: dict[Kind, str] = {
     "side-rosettes": "Rosettes on the side",
     "top-edge": "Piping, top edge",
     "foot-edge": "Piping, foot",
+    "mending": "Bag for mending the foot",
     "swirl": "Swirls",
     "core": "Filled cores",
 }
@@ -58,11 +59,17 @@ def chosen_words(plan: KitchenPlan, advice: Advice) -> Iterator[str]:
             yield f"{made.name} was chosen in place of {advised.name}, which is advised. {' '.join(against)}"
 
 
-def grams(mass_g: float) -> str:
+def grams(mass_g: float, measures: Measures) -> str:
     """Write a mass as a scale shows it: whole grams, of a pinch more exactly."""
     if mass_g >= 20:
-        return f"{mass_g:,.0f} g".replace(",", " ")
+        return f"{mass_g:,.0f} g".replace(",", "," if measures.is_customary("mass") else " ")
     return f"{tidy(round(mass_g * 2) / 2 if mass_g >= 5 else round(mass_g, 1))} g"
+
+
+def weighed(mass_g: float, measures: Measures) -> str:
+    """Write a mass, with pounds and ounces behind it for a reader who weighs so; a pinch has none."""
+    is_told = measures.is_customary("mass") and mass_g >= LEAST_IN_OUNCES_G
+    return grams(mass_g, measures) + (f" ({ounces(mass_g)})" if is_told else "")
 
 
 def volume(ml: float, measures: Measures) -> str:
@@ -83,7 +90,7 @@ def volumes(low_ml: float, high_ml: float, measures: Measures) -> str:
 
 def little(ml: float, measures: Measures) -> str:
     """Write a volume that is multiplied by a count or a length: with as many digits as that asks."""
-    return f"{ml / TBSP_ML:.1f} tbsp" if measures.is_customary("mass") else f"{ml:.0f} mL"
+    return spoonfuls(ml) if measures.is_customary("mass") else f"{ml:.0f} mL"
 
 
 def bowl_words(plan: KitchenPlan, measures: Measures) -> str:
@@ -130,11 +137,17 @@ def amount_groups(plan: KitchenPlan, measures: Measures) -> list[AmountGroup]:
 def _group(place: str, portions: list[Portion], plan: KitchenPlan, measures: Measures) -> AmountGroup:
     masses = [portion.ml * plan.density_of(portion.role) for portion in portions]
     rows = [
-        AmountRow(KINDS[p.kind], ROLES[p.role], follows_from(p, plan, measures), volume(p.ml, measures), grams(mass))
+        AmountRow(
+            KINDS[p.kind],
+            ROLES[p.role],
+            follows_from(p, plan, measures),
+            volume(p.ml, measures),
+            grams(mass, measures),
+        )
         for p, mass in zip(portions, masses, strict=True)
     ]
     whole = math.fsum(portion.ml for portion in portions)
-    return AmountGroup(capital(place), tuple(rows), volume(whole, measures), grams(math.fsum(masses)))
+    return AmountGroup(capital(place), tuple(rows), volume(whole, measures), grams(math.fsum(masses), measures))
 
 
 def follows_from(portion: Portion, plan: KitchenPlan, measures: Measures) -> str:
@@ -151,7 +164,7 @@ def follows_from(portion: Portion, plan: KitchenPlan, measures: Measures) -> str
             high = measures.thickness(plan.layout.filling_mm)
             around = measures.length(round(portion.length_cm, 1))
             return f"{portion.count} × ring {thick} wide, {high} high, {around} around"
-        case "top-edge" | "foot-edge":
+        case "top-edge" | "foot-edge" | "mending":
             per_m = portion.ml / portion.length_cm * 100
             around = measures.length(round(portion.length_cm, 1))
             if measures.is_customary("length"):
@@ -217,7 +230,7 @@ def batch_words(making: Making, plan: KitchenPlan, measures: Measures) -> BatchW
     part = making.preparation.unit.egg_part
     titles = tuple(_titles(batches, part))
     names = [_line_name(line) for line in batches[0].lines]
-    columns = [[_weight(line, batch, part, plan) for line in batch.lines] for batch in batches]
+    columns = [[_weight(line, batch, part, plan, measures) for line in batch.lines] for batch in batches]
     hot = [_hot_words(steps, plan, measures) for steps in making.steps]
     said = [tuple(method_words(making.formulation, each)) for each in hot]
     return BatchWords(
@@ -272,17 +285,18 @@ def _titles(batches: Sequence[Batch], part: str | None) -> Iterator[str]:
 def _makes(batch: Batch, making: Making, measures: Measures) -> str:
     density = making.density
     ends = volumes(batch.makes_g / density.high, batch.makes_g / density.low, measures)
-    return f"{grams(batch.makes_g)}, about {volume(batch.makes_g / density.value, measures)} beaten ({ends})"
+    likely = volume(batch.makes_g / density.value, measures)
+    return f"{weighed(batch.makes_g, measures)}, about {likely} beaten ({ends})"
 
 
 def _line_name(line: WeighedLine) -> str:
     return "Water for the syrup" if is_syrup_water(line) else line.ingredient.name
 
 
-def _weight(line: WeighedLine, batch: Batch, part: str | None, plan: KitchenPlan) -> Weight:
+def _weight(line: WeighedLine, batch: Batch, part: str | None, plan: KitchenPlan, measures: Measures) -> Weight:
     if part and line.ingredient.egg_part == part:
-        return Weight(grams(line.grams), f"{counted(batch.units, part)}, {plan.options.egg_size}")
-    return Weight(grams(line.grams), household(line.ingredient, line.grams, US))
+        return Weight(grams(line.grams, measures), f"{counted(batch.units, part)}, {plan.options.egg_size}")
+    return Weight(grams(line.grams, measures), household(line.ingredient, line.grams, measures))
 
 
 def counted(number: int, noun: str) -> str:
@@ -296,8 +310,8 @@ def step_words(step: HeatStep, plan: KitchenPlan, measures: Measures) -> str:
         case "syrup":
             boils = measures.temperature(step.water_boils_c)
             return (
-                f"Boil the sugar and {grams(step.water_in_g)} of water to {target}. The pan then holds "
-                f"{grams(step.pan_g)}: {grams(step.boiled_off_g)} of water has gone, "
+                f"Boil the sugar and {grams(step.water_in_g, measures)} of water to {target}. The pan then holds "
+                f"{grams(step.pan_g, measures)}: {grams(step.boiled_off_g, measures)} of water has gone, "
                 f"{100 * step.sugar_share:.0f} % is sugar. Plain water boils at {boils} in this kitchen: try the "
                 f"thermometer in it. {minutes(plan.step_minutes['syrup'])}."
             )
@@ -315,24 +329,31 @@ def step_words(step: HeatStep, plan: KitchenPlan, measures: Measures) -> str:
             return f"Whip until below {target}. {minutes(plan.step_minutes['cool'])}."
 
 
+def over_g(making: Making) -> int:
+    """Return what is over [g], of the masses as they are shown, so that they add up on paper."""
+    return round(making.preparation.makes_g) - round(making.need.whole_g)
+
+
 def minutes(fact: Fact) -> str:
     return f"Usually {tidy(fact.value)} min ({tidy(fact.low)} to {tidy(fact.high)})"
 
 
-def keeps(days: Fact, months: Fact) -> str:
-    """Say how long something keeps cold and frozen, by the shortest of the range."""
+def keeps(days: Fact, months: Fact, *, are_several: bool = False) -> str:
+    """Say how long something keeps cold and frozen, by the shortest of the range: what follows ``keeps``."""
     cold = f"{counted(round(days.low), 'day')} in the fridge"
-    return f"{cold}, {counted(round(months.low), 'month')} frozen" if months.low else f"{cold}; freezes badly"
+    if months.low:
+        return f"{cold}, {counted(round(months.low), 'month')} frozen"
+    return f"{cold} and {'freeze' if are_several else 'freezes'} badly"
 
 
-def egg_words(plan: KitchenPlan) -> list[str]:
+def egg_words(plan: KitchenPlan, measures: Measures) -> list[str]:
     """Say how many eggs to crack, what is over and how it keeps."""
     eggs = plan.eggs
     if eggs is None:
         return []
     used = [counted(n, part) for n, part in ((eggs.whites, "white"), (eggs.yolks, "yolk")) if n]
     said = [f"Crack {counted(eggs.eggs, plan.options.egg_size + ' egg')}: {' and '.join(used)} are used."]
-    said += _egg_over(plan)
+    said += _egg_over(plan, measures)
     return said
 
 
@@ -344,7 +365,7 @@ def shared_eggs_words(plan: KitchenPlan) -> str:
     return f"Whites and yolks come from the same eggs; apart it would take {eggs.apart}."
 
 
-def _egg_over(plan: KitchenPlan) -> Iterator[str]:
+def _egg_over(plan: KitchenPlan, measures: Measures) -> Iterator[str]:
     assert plan.eggs is not None
     over = (
         ("white", plan.eggs.whites_over, plan.eggs.white_over_g),
@@ -352,9 +373,9 @@ def _egg_over(plan: KitchenPlan) -> Iterator[str]:
     )
     for place, (part, number, mass) in enumerate(over):
         if mass > 0.5:
-            kept = keeps(plan.egg_keeping[place], plan.egg_keeping[place + 2])
+            kept = keeps(plan.egg_keeping[place], plan.egg_keeping[place + 2], are_several=number > 1)
             what = counted(number, part) if number else f"Some {part}"
-            yield f"{what} over, {grams(mass)}: {kept}."
+            yield f"{what} over, {weighed(mass, measures)}: {'keep' if number > 1 else 'keeps'} {kept}."
 
 
 def bears_words(standing: Standing, measures: Measures, *, supported: bool) -> str:
@@ -426,7 +447,9 @@ def servings_words(plan: KitchenPlan) -> str:
         return said
     spare = served.spare(guests)
     by = "Counted by the fewest, " if served.fewest else ""
-    if spare >= 0:
+    if spare == 0:
+        return f"{said} {by or 'It is '}exactly enough for the {guests} guests."
+    if spare > 0:
         return f"{said} {by}{spare} more than the {guests} guests."
     beside_it = f"bake {counted(-spare, 'cupcake')} or a kitchen cake beside it"
     return f"{said} {by}{-spare} short of the {guests} guests: {beside_it}."

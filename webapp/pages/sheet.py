@@ -10,6 +10,8 @@ from flask import Blueprint, Flask, abort, make_response, redirect, render_templ
 from werkzeug.exceptions import HTTPException
 from werkzeug.wrappers import Response
 
+from webapp.advice.leaving import minutes_out_before
+from webapp.advice.service import Advisor
 from webapp.catalogue.model import Catalogue
 from webapp.errors import BriefError
 from webapp.pages.advisor import current_catalogue
@@ -126,14 +128,32 @@ def say_closed(error: HTTPException) -> Response:
 
 
 def _sheet(kept: Kept) -> Sheet | None:
-    return sheet_of(kept, reader_measures(), _catalogue_of(kept))
+    return sheet_of(kept, reader_measures(), _catalogue_of(kept), _out_before(kept))
 
 
 def _catalogue_of(kept: Kept) -> Catalogue:
+    entered = _entered(kept)
+    return entered.catalogue if entered else current_catalogue()
+
+
+def _entered(kept: Kept) -> Advisor | None:
+    """Return the advisor with the formulas of the kept brief; none where they cannot be entered any more."""
     try:
-        return current_service().entering(kept.brief).catalogue if kept.brief else current_catalogue()
+        return current_service().entering(kept.brief) if kept.brief else None
     except BriefError:
-        return current_catalogue()
+        return None
+
+
+def _out_before(kept: Kept) -> int | None:
+    """Return when the plan of the work takes the chosen cake out of the fridge; none where there is no such plan."""
+    entered, pair = _entered(kept), kept.chosen or kept.advised
+    if entered is None or kept.brief is None or pair is None:
+        return None
+    coat, filling = (entered.catalogue.formulations.get(each) for each in pair)
+    if coat is None or filling is None:
+        return None
+    now = dt.datetime.now().astimezone()  # the clock is read here, at the border
+    return minutes_out_before(entered, kept.brief, coat, filling, now=now)
 
 
 def init_app(app: Flask) -> None:

@@ -2,26 +2,27 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from webapp.advice import phrases
 from webapp.advice.brief import Brief
 from webapp.advice.contract import Advice, Named, Verdict
-from webapp.advice.food_clock import FRIDGE_C
 from webapp.advice.label import BONE_CHAR, LAWS, Law, listed_by
 from webapp.advice.service import class_of
 from webapp.catalogue.composition import allergens
-from webapp.catalogue.model import Catalogue, Formulation
+from webapp.catalogue.model import Catalogue, Formulation, ListedAllergen
 from webapp.pages.cutaway import Scene, Sizes, scene_of
-from webapp.pages.formatters import EGG_TREATMENTS, hold_range, places_of, words
+from webapp.pages.formatters import EGG_TREATMENTS, capital, hold_range, places_of, words
 from webapp.pages.kept_advice import Kept
-from webapp.units import METRIC, US, Measures
+from webapp.pages.serving_times import ServingTimes, serving_times
+from webapp.units import METRIC, US, Measures, duration
 
 HORIZON_H = 12.0
 # Cautions for whoever serves and eats; those for whoever cooks stay in the kitchen.
 CAUTIONS = (
-    "planning-help",
     "time-out",
     "at-risk-guests",
     "aquafaba-legume",
@@ -40,19 +41,32 @@ STANDS = {
     "sun": "Stand it on a firm, level table, and shade it for as long as you can: every minute of sun counts.",
 }
 LAW_WORDS: dict[Law, str] = {"us": "By the US list", "eu": "By the EU and UK list"}
+ALL_LAWS = "US, EU and UK lists"
+OWN_HELP = "This sheet is planning help. Local food rules and your shop’s advice come first."
+# What stands for an author where there is none.
+NOT_CITED = {
+    "assumption": "our own estimate",
+    "common-practice": "usual practice of bakers",
+    "from-memory": "from memory",
+    "computed": "worked out by us",
+}
+WHITE_FAT = "high-ratio-shortening"
 
 
 @dataclass(frozen=True, slots=True)
 class Cited:
-    """A sentence with whose it is."""
+    """A sentence with whose it is; no source where it is the shop's own."""
 
     text: str
-    source: str
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Allergens:
-    """What the buttercreams hold: for each law its words, what neither names, and which labels decide."""
+    """What the buttercreams hold: for each law its words, what neither names, and what may be in it by the maker.
+
+    Where the lists name the same, ``by_law`` is one row for all of them.
+    """
 
     by_law: tuple[tuple[str, str], ...]
     unlisted: tuple[str, ...]
@@ -69,8 +83,11 @@ class Sheet:
     day: str
     outside: tuple[str, str]
     inside: tuple[str, str]
+    fat: str
     why: tuple[str, str]
+    too_late: str
     stands: tuple[str, ...]
+    food: tuple[Cited, ...]
     on_the_day: tuple[str, ...]
     allergens: Allergens | None
     cautions: tuple[Cited, ...]
@@ -78,27 +95,31 @@ class Sheet:
     measures: Measures
 
 
-def sheet_of(kept: Kept, measures: Measures, catalogue: Catalogue) -> Sheet | None:
+def sheet_of(kept: Kept, measures: Measures, catalogue: Catalogue, out_before: int | None = None) -> Sheet | None:
     """Write the sheet of a kept consultation; none where it cannot be read any more or nothing was chosen.
 
     ``catalogue`` is the one of today with the brief's own formulas in it: allergens are told as they are known now.
+    ``out_before`` says how many minutes before the display the cake leaves the fridge, as the plan of the work has it.
     """
-    brief, advice = kept.brief, kept.advice and as_chosen(kept)
+    brief, advice = kept.brief, as_chosen(kept)
     if brief is None or advice is None or advice.pairing is None:
         return None
-    measures = measures_of(advice, measures)
     outside, inside = places_of(brief)
     pairing, record = advice.pairing, kept.record
     parts = (pairing.coat.formulation, pairing.filling.formulation)
+    times = serving_times(advice, brief, out_before)
     return Sheet(
         client=record.client,
         event=record.event,
-        day=_day(kept, brief),
+        day=_day(kept, brief, measures),
         outside=(outside, pairing.coat.name),
         inside=(inside, pairing.filling.name),
+        fat=_fat(parts, catalogue),
         why=why(kept, advice, brief, measures),
-        stands=tuple(_stands(advice, brief, measures)),
-        on_the_day=tuple(_on_the_day(advice, brief, measures)),
+        too_late=_too_late(times, measures),
+        stands=tuple(_stands(advice, brief, times, measures)),
+        food=tuple(_food(advice, times, measures, catalogue)),
+        on_the_day=tuple(_on_the_day(advice, brief, times, measures)),
         allergens=allergens_of(parts, catalogue),
         cautions=tuple(_cautions(advice, parts, catalogue)),
         scene=_scene(advice, brief, measures, catalogue),
@@ -109,16 +130,13 @@ def sheet_of(kept: Kept, measures: Measures, catalogue: Catalogue) -> Sheet | No
 def _scene(advice: Advice, brief: Brief, measures: Measures, catalogue: Catalogue) -> Scene:
     """Draw the cake without its thermometer, and name its dowels without the rule that gives their number."""
     scene = scene_of(brief, advice.model_copy(update={"hold": None}), measures, Sizes.of(catalogue))
-    entries = [replace(each, text=each.text.partition(". Rule of thumb")[0]) for each in scene.entries]
+    entries = [replace(each, text=without_rule(each.text)) for each in scene.entries]
     return replace(scene, entries=tuple(entries))
 
 
-def measures_of(advice: Advice, wanted: Measures) -> Measures:
-    """Return the reader's measures, unless the sentences that were kept have degrees of the other scale."""
-    kept = advice.model_dump_json(include={"headline", "pairing", "moisture", "food_clock", "reasons"})
-    if ("°F" in kept) == wanted.is_customary("temperature"):
-        return wanted
-    return US if "°F" in kept else METRIC
+def without_rule(text: str) -> str:
+    """Leave out of a dowel's words what its number goes by, which is the kitchen's."""
+    return re.sub(r"[,;] by rule of thumb$", "", text)
 
 
 def as_chosen(kept: Kept) -> Advice | None:
@@ -133,16 +151,13 @@ def as_chosen(kept: Kept) -> Advice | None:
     if parts[0] is None or parts[1] is None or hold is None:
         return None
     assured = hold.low_h if hold.low_h < HORIZON_H else None
-    verdict = VERDICT_OF[class_of(hold.chance)]
-    start, needed = advice.brief.start_time, advice.brief.hold_hours
     of_choice = {"coat": parts[0], "filling": parts[1], "needs_dam": False, "summary": ""}
     changed = {
         "pairing": advice.pairing.model_copy(update=of_choice),
-        "verdict": verdict,
+        "verdict": VERDICT_OF[class_of(hold.chance)],
         "hold": hold,
         "parts": None,
-        "deadline": phrases.deadline(start, needed, assured, verdict == "no-coat-holds"),
-        "cut_by": None if assured is None else phrases.clock(start, assured),
+        "cut_by": None if assured is None else f"{phrases.later(advice.brief.start_time, assured):%H:%M}",
     }
     return advice.model_copy(update=changed)
 
@@ -152,9 +167,9 @@ def _named(ranked: object) -> Named | None:
     return None if None in fields.values() else Named.model_validate(fields)
 
 
-def _day(kept: Kept, brief: Brief) -> str:
+def _day(kept: Kept, brief: Brief, measures: Measures) -> str:
     day = kept.record.event_date or brief.date
-    return f"{day:%A} {day.day} {day:%B %Y}" if day else ""
+    return measures.full_day(day) if day else ""
 
 
 def why(kept: Kept, advice: Advice, brief: Brief, measures: Measures) -> tuple[str, str]:
@@ -188,34 +203,92 @@ def _taste(kept: Kept, advice: Advice) -> str:
     return max(speaking, key=lambda reason: (reason.value, -TASTES.index(reason.criterion))).text
 
 
-def _stands(advice: Advice, brief: Brief, measures: Measures) -> Iterator[str]:
-    where = phrases.PLACES[brief.setting]
-    yield f"{where[:1].upper()}{where[1:]}, from {brief.start_time:%H:%M}."
-    if advice.deadline:
-        yield advice.deadline
-    else:
-        yield "No time is promised for its look: keep it cold, and bring it out just before it is cut."
-    if advice.food_clock:
-        yield f"Food safety has a clock of its own, and the earlier time counts. {advice.food_clock.sentence}"
+def _fat(parts: Iterable[str], catalogue: Catalogue) -> str:
+    lines = [line for each in _known(parts, catalogue) or () for line in each.lines]
+    name = next((line.ingredient.name for line in lines if line.ingredient.id == WHITE_FAT), "")
+    return f"{name} is a solid white fat." if name else ""
 
 
-def _on_the_day(advice: Advice, brief: Brief, measures: Measures) -> Iterator[str]:
-    leaves = phrases.clock(brief.start_time, -brief.travel_minutes / 60)
-    if brief.start_c <= FRIDGE_C:
-        yield f"Until {leaves} it stays in the fridge, in its box."
+def _stands(advice: Advice, brief: Brief, times: ServingTimes, measures: Measures) -> Iterator[str]:
+    where, boxed = capital(phrases.PLACES[brief.setting]), _boxed_until(advice)
+    if boxed is None:
+        yield f"{where}, from {measures.clock(brief.start_time)}."
     else:
-        yield f"Until {leaves} it stays cool, in its box."
+        set_down = f"set it down at {measures.clock(brief.start_time)}, still in its box"
+        opened = f"open the box at {measures.clock(boxed)}, so that no water settles on the cold coat"
+        yield f"{where}: {set_down}; {opened}."
+    yield _look(advice, times, measures)
+
+
+def _boxed_until(advice: Advice) -> dt.time | None:
+    boxed = advice.moisture.boxed_until if advice.moisture else None
+    return dt.time.fromisoformat(boxed) if boxed else None
+
+
+def _too_late(times: ServingTimes, measures: Measures) -> str:
+    """Say that food safety ends the cake's time sooner than it is to be cut; nothing where it does not."""
+    if not times.food_ends_first or times.serve_by is None:
+        return ""
+    at, by = measures.clock(times.planned), measures.clock(times.serve_by)
+    leaves = f"{'' if times.is_planned else 'at the latest '}at {measures.clock(times.leaves)}"
+    if times.is_over_on_arrival:
+        first = f"For food safety, the cake’s time is over at {by}, before guests can be served."
+    else:
+        first = f"For food safety, serve the cake by {by}."
+    return (
+        f"{first} The plan to cut it at {at} is too late for a cake that leaves the fridge {leaves}: talk to the shop."
+    )
+
+
+def _look(advice: Advice, times: ServingTimes, measures: Measures) -> str:
+    if advice.verdict == "no-coat-holds":
+        return "No time is promised for its look: keep it cold, and bring it out just before it is cut."
+    if times.look_outlasts_food:
+        return "The buttercream keeps its look longer, but that does not make it safe to eat."
+    if advice.verdict == "marginal" and advice.cut_by:
+        by = measures.clock(dt.time.fromisoformat(advice.cut_by))
+        return f"Cut it by {by}: until then nine in ten such cakes keep their look."
+    return f"Cut it at {measures.clock(times.planned)} as planned; its look keeps until then."
+
+
+def _food(advice: Advice, times: ServingTimes, measures: Measures, catalogue: Catalogue) -> Iterator[Cited]:
+    """Say the rule of time for food, and what heat does to it."""
+    if advice.food_clock is None or times.serve_by is None:
+        return
+    usual, hot, above = (catalogue.fact("out:home", name).value for name in ("hours", "hot_hours", "hot_above"))
+    by, limit = measures.clock(times.serve_by), duration(advice.food_clock.limit_h)
+    warm = f"{METRIC.temperature(above)} ({US.temperature(above)})"
+    if advice.food_clock.limit_h < usual:
+        heat = f" The limit is that short because it gets warmer than {warm}; in cooler air it is {duration(usual)}."
+    else:
+        heat = f" If it gets warmer than {warm}, the limit is {duration(hot)}."
+    since = "from the fridge" if times.is_planned else "from leaving the shop, sooner if boxing it took long"
+    yield Cited(
+        f"Food safety has a clock of its own: {limit} {since}, which is {by}.{heat}",
+        _author(advice, advice.food_clock.source, catalogue),
+    )
+
+
+def _on_the_day(advice: Advice, brief: Brief, times: ServingTimes, measures: Measures) -> Iterator[str]:
+    then = "boxed for the road" if brief.travel_minutes else "set up"
+    if times.is_planned:
+        yield f"Until {measures.clock(times.leaves)} it stays in the fridge; then it is {then}."
+    else:
+        yield f"Until it is {then} it stays in the fridge."
     if brief.travel_minutes:
         on_the_way = measures.duration(brief.travel_minutes / 60)
         yield (
             f"On the road ({on_the_way}): level, in its box, with the air around it at"
             f" {measures.temperature(brief.travel_air_c)} or cooler. Never leave it in a parked car."
         )
-    if advice.moisture and advice.moisture.boxed_until:
-        yield f"Leave the box shut until {advice.moisture.boxed_until}, so that no water settles on the cold coat."
     yield STANDS[brief.setting].format(air=measures.temperature(brief.warmest_c))
-    yield "Touch only its board; where a finger meets the coat it shows."
-    yield "What is left goes back into the fridge at once; what was out for longer than the rule allows is thrown away."
+    yield "Touch only the board: fingers leave marks."
+    if times.serve_by is None:
+        yield "Put what is left in the fridge at once. Throw away what was out of it for longer than the rule allows."
+        return
+    by = measures.clock(times.serve_by)
+    yield f"Serve it by {by}."
+    yield f"Put what is left in the fridge at once. Throw away whatever was still out of the fridge at {by}."
 
 
 def allergens_of(parts: Iterable[str], catalogue: Catalogue) -> Allergens | None:
@@ -224,13 +297,21 @@ def allergens_of(parts: Iterable[str], catalogue: Catalogue) -> Allergens | None
     if found is None:
         return None
     held = frozenset[str]().union(*(allergens(each) for each in found))
-    by_law, named = [], set[str]()
-    for law in LAWS:
-        listed = [each for each in listed_by(law, catalogue) if each.allergen in held]
-        named |= {each.allergen for each in listed}
-        by_law.append((LAW_WORDS[law], ", ".join(each.words for each in listed) or "none of those listed"))
+    listed = {law: [each for each in listed_by(law, catalogue) if each.allergen in held] for law in LAWS}
+    named = {each.allergen for rows in listed.values() for each in rows}
     unlisted = tuple(words(code) for code in sorted(held - named))
-    return Allergens(tuple(by_law), unlisted, tuple(_to_check(found)), tuple(_eggs(found)))
+    return Allergens(tuple(_by_law(listed)), unlisted, tuple(labels_to_check(found)), tuple(_eggs(found)))
+
+
+def _by_law(listed: dict[Law, list[ListedAllergen]]) -> Iterator[tuple[str, str]]:
+    """Yield what each law names; once for all where they name the same and none wants the kind said."""
+    texts = {law: ", ".join(each.words for each in rows) or "none of those listed" for law, rows in listed.items()}
+    names_the_same = len({frozenset(each.allergen for each in rows) for rows in listed.values()}) == 1
+    if names_the_same and not any(each.asks for rows in listed.values() for each in rows):
+        yield "Contains", f"{texts['us'].lower()} ({ALL_LAWS})"
+        return
+    for law, text in texts.items():
+        yield LAW_WORDS[law], text
 
 
 def _known(parts: Iterable[str], catalogue: Catalogue) -> list[Formulation] | None:
@@ -239,7 +320,8 @@ def _known(parts: Iterable[str], catalogue: Catalogue) -> list[Formulation] | No
     return found if len(found) == len(known) else None
 
 
-def _to_check(formulations: Iterable[Formulation]) -> Iterator[tuple[str, str]]:
+def labels_to_check(formulations: Iterable[Formulation]) -> Iterator[tuple[str, str]]:
+    """Yield what may hold more by its maker, with the allergens of which its label speaks."""
     lines = {line.ingredient.id: line.ingredient for each in formulations for line in each.lines}
     for ingredient in lines.values():
         may_hold = sorted(ingredient.may_hold - {BONE_CHAR})
@@ -260,6 +342,7 @@ def _cautions(advice: Advice, parts: Iterable[str], catalogue: Catalogue) -> Ite
         rule = catalogue.rules[id_]
         kept.setdefault(id_, Cited(rule.sentence, _author(advice, rule.source, catalogue)))
     yield from (kept[id_] for id_ in CAUTIONS if id_ in kept)
+    yield Cited(OWN_HELP)
 
 
 def _called_for(parts: Iterable[str], catalogue: Catalogue) -> Iterator[str]:
@@ -271,6 +354,8 @@ def _called_for(parts: Iterable[str], catalogue: Catalogue) -> Iterator[str]:
 
 
 def _author(advice: Advice, source: str, catalogue: Catalogue) -> str:
+    if source in NOT_CITED:
+        return NOT_CITED[source]
     known = catalogue.sources.get(source)
     cited = advice.sources.get(source) or (known.citation if known else source)
     return cited.partition(", ")[0]

@@ -51,6 +51,12 @@ def with_shop_prices(options: PlanOptions, given: Iterable[Pair], catalogue: Cat
     return options.model_copy(update=changed)
 
 
+def price_digits(price: float, currency: str) -> str:
+    """Write a price with its hundredths, and with more digits only where it was given so; the yen has none."""
+    digits = 0 if currency == "JPY" else 2
+    return f"{price:.{digits}f}" if price == round(price, digits) else plain(price)
+
+
 def price_text(ingredient: str, holds: float, price: float) -> str:
     """Write a pack and its price as the options of a plan do."""
     return f"{ingredient}:{plain(holds)}:{plain(price)}"

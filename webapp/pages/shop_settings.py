@@ -21,7 +21,7 @@ from webapp.pages.guard import may
 from webapp.pages.problem_texts import Shown
 from webapp.pages.send_again import filled_by
 from webapp.pages.shop import current_config, current_records
-from webapp.pages.shop_prices import CURRENCIES, price_text
+from webapp.pages.shop_prices import CURRENCIES, price_digits, price_text
 from webapp.records.archive import export_archive, import_archive
 from webapp.records.backups import moment_of
 from webapp.records.columns import utc_now
@@ -33,6 +33,7 @@ LARGEST_ARCHIVE = 32 * 1024 * 1024
 LARGEST_UNFOLDED = 1024 * 1024 * 1024  # an archive of text shrinks to a tenth; one made to harm to a thousandth
 IN_MEMORY = 8 * 1024 * 1024
 PACK, COST = "pack-", "cost-"
+POURED = 20.0  # water [g/100 g] from which on a food pours and is sold by volume; fats that are cut have less
 DONE = {"backup": "The backup is made.", "imported": "The archive is read.", "prices": "The prices are kept."}
 
 blueprint = Blueprint("shop", __name__)
@@ -121,14 +122,16 @@ def refuse_size(error: RequestEntityTooLarge) -> Response:
 
 @dataclass(frozen=True, slots=True)
 class PriceRow:
-    """What one ingredient is bought in: as typed, and as is usual."""
+    """What one ingredient is bought in: as typed, and as is usual; what a litre of it weighs where it is poured."""
 
     id: str
     name: str
     holds: str
     price: str
     usual: Pack
+    usual_price: str
     in_pieces: bool
+    litre_g: float | None
 
 
 @blueprint.get(PRICES)
@@ -182,7 +185,7 @@ def _may_be(id_: str, holds: float, price: float) -> bool:
 def _as_typed(prices: PriceList) -> dict[str, str]:
     typed = {"currency": prices.currency or ""}
     for id_, pack in prices.packs.items():
-        typed |= {PACK + id_: plain(pack.holds), COST + id_: plain(pack.price)}
+        typed |= {PACK + id_: plain(pack.holds), COST + id_: price_digits(pack.price, typed["currency"])}
     return typed
 
 
@@ -194,11 +197,17 @@ def _prices_page(typed: Mapping[str, str], problems: list[Shown] | None = None, 
         currencies=CURRENCIES,
         currency=typed.get("currency", ""),
         usual_currency=PlanOptions().currency,
+        priced_in=_currency(typed),
         done=DONE.get(request.args.get("done", "")) if not problems else None,
         problems=problems,
         errors={problem.element: problem.text for problem in problems},
     )
     return make_response(page, status)
+
+
+def _currency(typed: Mapping[str, str]) -> str:
+    said = typed.get("currency", "")
+    return said if said in CURRENCIES else PlanOptions().currency
 
 
 def _by_name(row: PriceRow) -> str:
@@ -208,7 +217,9 @@ def _by_name(row: PriceRow) -> str:
 def _row(id_: str, usual: Pack, typed: Mapping[str, str], catalogue: Catalogue) -> PriceRow:
     holds, price = (typed.get(kind + id_, "") for kind in (PACK, COST))
     known = catalogue.ingredients.get(id_)
-    return PriceRow(id_, _name(id_, catalogue), holds, price, usual, known is None)
+    usual_price = price_digits(usual.price, _currency(typed))
+    litre_g = 1000 * known.density_g_ml if known and known.water > POURED else None
+    return PriceRow(id_, _name(id_, catalogue), holds, price, usual, usual_price, known is None, litre_g)
 
 
 def _name(id_: str, catalogue: Catalogue) -> str:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from webapp.advice.kitchen_plan import KitchenPlan, Purchase
+import math
+
+from webapp.advice.kitchen_plan import KitchenPlan, OtherCost, Purchase
+from webapp.catalogue.model import Catalogue
 from webapp.pages.formatters import tidy
 from webapp.pages.household import ounces
-from webapp.pages.plan_words import counted, grams
+from webapp.pages.plan_words import counted, weighed
+from webapp.pages.shop_settings import POURED
 from webapp.units import Measures
 
 ASSUMED_IN = "EUR"  # the currency in which the prices of ingredients.csv were thought of
-LEAST_IN_OUNCES_G = 5.0
 WHOLE_FROM = 10.0  # from here on the end of a range is told without hundredths
 
 
@@ -19,13 +22,15 @@ def pack_words(purchase: Purchase, measures: Measures) -> str:
     if not pack:
         return "from the tap"
     holds = (wanted.used + purchase.left) / pack
-    size = f"{tidy(holds)}" if wanted.in_pieces else pack_size(holds) + _in_ounces(holds, measures)
+    size = f"{tidy(holds)}" if wanted.in_pieces else pack_size(holds, measures)
     return f"{counted(pack, 'box' if wanted.in_pieces else 'pack').replace('boxs', 'boxes')} of {size}"
 
 
-def pack_size(grams_each: float) -> str:
-    """Write what a pack holds as shops print it: from a kilogram on in kilograms."""
-    return grams(grams_each) if grams_each < 1000 else f"{grams_each / 1000:.4g} kg"
+def pack_size(grams_each: float, measures: Measures) -> str:
+    """Write what a pack holds as shops print it: from a kilogram on in kilograms; with pounds for who buys so."""
+    if grams_each < 1000:
+        return weighed(grams_each, measures)
+    return f"{grams_each / 1000:.4g} kg" + (f" ({ounces(grams_each)})" if measures.is_customary("mass") else "")
 
 
 def prices_words(plan: KitchenPlan) -> str:
@@ -34,9 +39,19 @@ def prices_words(plan: KitchenPlan) -> str:
     own = sum(each.wanted.id in plan.options.packs for each in bought)
     if own == len(bought):
         return "Every pack and price below is your own."
-    whose = f"{own} of the {len(bought)} prices below are your own; the others" if own else "All packs and prices below"
-    place = "below" if own else "further down"
-    return f"{whose} are assumptions of ours, not a shop’s: type in your own {place}, pack by pack.{_foreign(plan)}"
+    whose = (
+        f"{own} of the {len(bought)} prices below {'is' if own == 1 else 'are'} your own; the others"
+        if own
+        else "All packs and prices below"
+    )
+    return f"{whose} are assumptions of ours, not a shop’s.{_foreign(plan)}"
+
+
+def own_prices_words(plan: KitchenPlan) -> str:
+    """Say where prices of one's own are typed in; nothing where all are. Paper has no such place."""
+    if all(each.wanted.id in plan.options.packs for each in plan.shopping.purchases if each.packs):
+        return ""
+    return "Type in your own further down, pack by pack."
 
 
 def _foreign(plan: KitchenPlan) -> str:
@@ -47,14 +62,48 @@ def _foreign(plan: KitchenPlan) -> str:
     return f" They were thought of in euros: in {currency} they hold a place and tell no cost."
 
 
+def is_costed(plan: KitchenPlan, purchase: Purchase | None = None) -> bool:
+    """Tell whether a cost can be told, of a line or of all: assumed prices are in one currency alone."""
+    if plan.options.currency == ASSUMED_IN:
+        return True
+    lines = plan.shopping.purchases if purchase is None else (purchase,)
+    return all(each.wanted.id in plan.options.packs for each in lines if each.packs)
+
+
+def cost_words(plan: KitchenPlan, amount: float, purchase: Purchase | None = None) -> str:
+    """Write what a line or all of the list costs, where that can be told."""
+    return money(amount, plan.options.currency) if is_costed(plan, purchase) else "not known"
+
+
+def portion_words(plan: KitchenPlan) -> str:
+    """Say what coat and filling cost a portion; where the number of portions is a range, the most, rounded up."""
+    if not is_costed(plan):
+        return "What a portion costs can be told once every price above is your own."
+    least, most = plan.servings.whole
+    portion, currency = plan.slice_price, plan.options.currency
+    if least == most:
+        return f"Coat and filling cost {money(portion, currency)} a portion, at {least} portions."
+    step = 1 if currency == "JPY" else 100
+    highest = math.ceil(portion * step - 1e-9) / step
+    return f"Coat and filling cost {money(highest, currency)} a portion at most, at {least} portions."
+
+
+def others_costed(plan: KitchenPlan) -> list[OtherCost]:
+    """Return the next pairings whose cost can be set against this one's."""
+    if not is_costed(plan):
+        return []
+    is_home = plan.options.currency == ASSUMED_IN
+    return [other for other in plan.others if is_home or other.assumed_price == 0]
+
+
+def litre_g(purchase: Purchase, catalogue: Catalogue) -> float | None:
+    """Return what a litre weighs [g] of what is poured and sold by volume; none for all else."""
+    known = catalogue.ingredients.get(purchase.wanted.id)
+    return 1000 * known.density_g_ml if known is not None and known.water > POURED else None
+
+
 def used_words(purchase: Purchase, amount: float, measures: Measures) -> str:
-    return f"{amount:.0f}" if purchase.wanted.in_pieces else grams(amount) + _in_ounces(amount, measures)
-
-
-def _in_ounces(mass_g: float, measures: Measures) -> str:
-    """Put pounds and ounces behind a mass for a reader who weighs so; a pinch has none."""
-    is_told = measures.is_customary("mass") and mass_g >= LEAST_IN_OUNCES_G
-    return f" ({ounces(mass_g)})" if is_told else ""
+    return f"{amount:.0f}" if purchase.wanted.in_pieces else weighed(amount, measures)
 
 
 def money(amount: float, currency: str) -> str:

@@ -20,6 +20,7 @@ from webapp.advice.substitutes import (
     Avoided,
     Effect,
     Fit,
+    Nearby,
     Offence,
     Substitutes,
     Way,
@@ -42,6 +43,7 @@ from webapp.pages.brief_form import CheckboxesField
 from webapp.pages.families import titles_of
 from webapp.pages.formatters import chance, fact_range, field_noun
 from webapp.pages.guard import may
+from webapp.pages.household import LEAST_IN_OUNCES_G, ounces
 from webapp.pages.plan_options import with_options
 from webapp.pages.problem_texts import Shown
 from webapp.pages.shop_advice import current_service
@@ -56,6 +58,8 @@ FIDELITIES = {
     "workable": "Workable: close, and you will notice",
     "different-icing": "A different icing",
 }
+# Water that goes with a swap of fat is told from this share of the fat on; less is lost in the weighing. Assumption.
+LEAST_WATER = 0.01
 # Below these a change is smaller than anyone tells.
 NOTICED = {"sweetness": 1.0, "softens": 1.0, "smoothness": 0.5, "piping_detail": 0.5, "minutes": 3.0}
 VERBAL = {
@@ -189,14 +193,25 @@ class Teller:
         return [
             f"{self.grams(each.in_g)} {self._name(each.swap.with_)} for "
             f"{self.grams(each.out_g)} {self._name(each.swap.replaces)} "
-            f"({_ratio(each.ratio)}){_with_water(each.water_g)}."
+            f"({_ratio(each.ratio)}){self._with_water(each.water_g, each.out_g)}."
             for each in way.swaps
         ]
 
-    def grams(self, grams: float) -> str:
-        return f"{grams:.0f} g" if grams >= 10 else f"{grams:.1f} g"
+    def _with_water(self, water_g: float, out_g: float) -> str:
+        if abs(water_g) < LEAST_WATER * out_g:
+            return ""
+        grams = self.grams(abs(water_g))
+        return f", and {grams} of water with it" if water_g > 0 else f", and {grams} less of other water"
 
-    def effects(self, way: Way) -> list[ShownEffect]:
+    def lost(self, near: Nearby) -> str:
+        """Name the fats that need not go and are gone all the same."""
+        return " and ".join(sorted(self._name(id_) for id_ in near.lost))
+
+    def grams(self, grams: float) -> str:
+        beside = self.measures.is_customary("mass") and grams >= LEAST_IN_OUNCES_G
+        return f"{grams:.{0 if grams >= 10 else 1}f} g{f' ({ounces(grams)})' if beside else ''}"
+
+    def effects(self, effects: Iterable[Effect]) -> list[ShownEffect]:
         return [
             ShownEffect(
                 _word(effect),
@@ -205,7 +220,7 @@ class Teller:
                 _range(effect, effect.after.low, effect.after.likely, effect.after.high, self.measures),
                 effect,
             )
-            for effect in way.effects
+            for effect in effects
         ]
 
     def fit(self, fit: Fit) -> str:
@@ -264,12 +279,6 @@ def _ratio(ratio: float) -> str:
     return "gram for gram" if round(ratio, 2) == 1 else f"{ratio:.2f} g for each gram"
 
 
-def _with_water(grams: float) -> str:
-    if abs(grams) < 1:
-        return ""
-    return f", and {grams:.0f} g of water with it" if grams > 0 else f", and {-grams:.0f} g less of other water"
-
-
 def _word(effect: Effect) -> str:
     change = effect.after.likely - effect.before.likely
     less, same, more = VERBAL[effect.name]
@@ -305,7 +314,7 @@ def _shown(problem: FieldProblem) -> Shown:
     if head == "formulation":
         return Shown(problem.field, "formulation", "Choose the buttercream from the list.")
     if head == "avoid":
-        return Shown(problem.field, "avoid", "Choose what it must be free of from the list.")
+        return Shown(problem.field, "avoid", "Tick at least one thing that it must be free of.")
     noun = field_noun(problem.field.removeprefix("brief."))
     return Shown(problem.field, "carried", f"{noun}: {problem.problem}. What fits: {problem.allowed}.")
 

@@ -9,6 +9,7 @@ from flask import Flask, Response, make_response
 from webapp.advice.work_sheet import WorkPlan
 from webapp.pages.advisor import current_catalogue
 from webapp.pages.work_timeline import Timeline, timeline_of
+from webapp.units import Measures
 
 ASK_FOR_LESS = (
     "No single change within two weeks does. Ask for less: fewer tiers, no piping, a textured coat, or fewer batches "
@@ -26,12 +27,13 @@ class WorkPage:
     ask_for_less: str = ASK_FOR_LESS
 
 
-def shown_work(work: WorkPlan) -> WorkPage:
-    is_next_day = not work.days or work.display.date() != work.days[-1].date
+def shown_work(work: WorkPlan, measures: Measures) -> WorkPage:
+    is_another_day = not work.days or work.display.date() != work.days[-1].date
+    begins = measures.moment(work.display) if is_another_day else measures.clock(work.display)
     return WorkPage(
-        timeline=timeline_of(work),
+        timeline=timeline_of(work, measures),
         citations={key: source.citation for key, source in current_catalogue().sources.items()},
-        display_clock=f"{work.display:{'%a %H:%M' if is_next_day else '%H:%M'}} to {work.cut:%H:%M}",
+        display_clock=f"{begins} to {measures.clock(work.cut)}",
     )
 
 

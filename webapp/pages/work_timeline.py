@@ -5,9 +5,11 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Literal
 
 from webapp.advice.work_sheet import WorkDay, WorkPlan, WorkRow
+from webapp.units import Measures
 
 WIDTH = 320
 _LEFT, _RIGHT = 6.0, 314.0
@@ -15,7 +17,7 @@ _TITLE_H, _AXIS_H, _ROW_H, _BAR_H, _GAP = 24, 18, 34, 9, 14
 _HOURS_APART = (1, 2, 3, 4, 6)
 _MOST_TICKS = 7
 _LEAST_BAR = 2.0
-_LONGEST_TITLE = 40  # characters of the text that fit beside a clock at 320 px
+_LONGEST_TITLE = 33  # characters of the text that fit beside a clock in the larger type of a phone
 BarKind = Literal["hands", "waiting", "fridge", "display"]
 
 
@@ -71,17 +73,17 @@ class Timeline:
     panels: tuple[Panel, ...]
 
 
-def timeline_of(work: WorkPlan) -> Timeline | None:
+def timeline_of(work: WorkPlan, measures: Measures) -> Timeline | None:
     """Lay out the picture of a plan that fits; none where there is nothing to show."""
     if not work.fits or not work.days:
         return None
     panels: list[Panel] = []
     top = 0.0
     for day in work.days:
-        panel = _panel(day, work, top)
+        panel = _panel(day, work, top, measures)
         panels.append(panel)
         top = panel.bottom + _GAP
-    text = "; ".join(f"{day.title}: {len(day.rows)} rows from {day.rows[0].start:%H:%M}" for day in work.days)
+    text = "; ".join(f"{day.title}: {len(day.rows)} rows from {measures.clock(day.rows[0].start)}" for day in work.days)
     title = "The work plan as a timeline"
     return Timeline(WIDTH, round(top), title, f"{text}. The table says the same in words.", tuple(panels))
 
@@ -115,31 +117,45 @@ def _scale(day: WorkDay, work: WorkPlan) -> _Scale:
     return _Scale(begin, (begin.astimezone(dt.UTC) + whole).astimezone(begin.tzinfo))
 
 
-def _panel(day: WorkDay, work: WorkPlan, top: float) -> Panel:
+def _panel(day: WorkDay, work: WorkPlan, top: float, measures: Measures) -> Panel:
     scale = _scale(day, work)
     axis_y = top + _TITLE_H + _AXIS_H
     lines: list[Line] = []
     for row in day.rows:
-        lines.append(_line(row, scale, axis_y + _ROW_H * len(lines)))
+        lines.append(_line(row, scale, axis_y + _ROW_H * len(lines), measures))
     if work.display.date() == day.date:
         y = axis_y + _ROW_H * len(lines)
         bar = _bar("display", work.display, work.cut, scale, y)
-        lines.append(Line(f"{work.display:%H:%M}", f"On display until {work.cut:%H:%M}", y + 14, (bar,)))
-    return Panel(day.title, top + 17, axis_y, axis_y + _ROW_H * len(lines), tuple(_ticks(scale)), tuple(lines))
+        until = f"On display until {measures.clock(work.cut)}"
+        lines.append(Line(measures.clock(work.display), until, y + 14, (bar,)))
+    ticks = tuple(_ticks(scale, measures))
+    return Panel(day.title, top + 17, axis_y, axis_y + _ROW_H * len(lines), ticks, tuple(lines))
 
 
-def _line(row: WorkRow, scale: _Scale, y: float) -> Line:
-    title = row.title if row.tier is None else f"{row.tier}: {row.title[0].lower()}{row.title[1:]}"
-    bars = [_bar("waiting" if row.is_waiting else "hands", row.start, row.end, scale, y)]
+def _line(row: WorkRow, scale: _Scale, y: float, measures: Measures) -> Line:
+    title = row.short if row.tier is None else f"{row.tier}: {row.short}"
+    bars = [_bar(kind, start, end, scale, y) for kind, start, end in _stretches(row)]
     bars += [_bar("fridge" if w.is_in_fridge else "waiting", w.start, w.end, scale, y) for w in row.then]
-    return Line(f"{row.start:%H:%M}", _short(title[0].upper() + title[1:]), y + 14, tuple(bars))
+    clock = measures.clock(row.start)
+    longest = _LONGEST_TITLE + len("16:15") - len(clock)
+    return Line(clock, _short(title[0].upper() + title[1:], longest), y + 14, tuple(bars))
 
 
-def _short(title: str) -> str:
+def _stretches(row: WorkRow) -> Iterator[tuple[BarKind, dt.datetime, dt.datetime]]:
+    """Yield when a row takes hands and when it waits; steps of one kind that follow each other are one stretch."""
+    at = row.start
+    for is_waiting, steps in groupby(row.steps, key=lambda step: step.is_waiting):
+        length = sum((step.length for step in steps), dt.timedelta())
+        end = (at.astimezone(dt.UTC) + length).astimezone(at.tzinfo)
+        yield "waiting" if is_waiting else "hands", at, end
+        at = end
+
+
+def _short(title: str, longest: int) -> str:
     """Cut a title between words where it would run off the sheet; the table has it whole."""
-    if len(title) <= _LONGEST_TITLE:
+    if len(title) <= longest:
         return title
-    return title[: _LONGEST_TITLE - 1].rsplit(" ", 1)[0].rstrip(",") + " …"
+    return title[: longest - 1].rsplit(" ", 1)[0].rstrip(",") + " …"
 
 
 def _bar(kind: BarKind, start: dt.datetime, end: dt.datetime, scale: _Scale, y: float) -> Bar:
@@ -149,9 +165,9 @@ def _bar(kind: BarKind, start: dt.datetime, end: dt.datetime, scale: _Scale, y: 
     return Bar(kind, left, y + 19, max(_LEAST_BAR, round(right - left, 1)), goes_on)
 
 
-def _ticks(scale: _Scale) -> Iterator[Tick]:
+def _ticks(scale: _Scale, measures: Measures) -> Iterator[Tick]:
     whole = round(_hours(scale.begin, scale.end))
     apart = next((hours for hours in _HOURS_APART if whole / hours <= _MOST_TICKS), _HOURS_APART[-1])
     for hour in range(0, whole + 1, apart):
         moment = (scale.begin.astimezone(dt.UTC) + dt.timedelta(hours=hour)).astimezone(scale.begin.tzinfo)
-        yield Tick(scale.x(moment), f"{moment:%H}")
+        yield Tick(scale.x(moment), measures.full_hour(moment.hour).removesuffix(":00"))

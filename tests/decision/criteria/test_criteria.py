@@ -215,6 +215,16 @@ def test_a_filling_softer_than_its_load_needs_a_dam_and_the_sentence_says_so():
     assert say(soft) == "French is soft for the tiers standing on it: it needs a dam, a firmer ring around each layer."
 
 
+def test_a_filling_that_asks_for_a_remedy_never_speaks_for_a_choice():
+    # Seen to fail: "soft for the layers of this cake" among the reasons for it.
+    loaded = {"tier_count": 2, "load_kpa": 0.1, "is_supported": False}
+    for firmness, is_gain in ((6, True), (1, False)):
+        assessment = assess("stacking", filling=filling(firmness=firmness), **loaded)
+        assert (assessment.measured >= 0) == is_gain
+        assert CRITERIA["stacking"].is_gain(assessment) == is_gain
+    assert CRITERIA["heat"].is_gain(assess("heat", held(margin_k=-5)))
+
+
 def test_richness_is_tasted_mostly_in_the_filling():
     rich, plain = coat(richness=9), coat(richness=4)
     assert assess("richness", plain, rich).value > assess("richness", rich, plain).value
@@ -255,7 +265,8 @@ def test_heat_speaks_in_the_readers_degrees():
     ("margin_k", "said"),
     [
         (4, "reaches 18 to 22 °C and keeps its look up to 23 to 25 °C: room to spare."),
-        (2, "reaches 18 to 22 °C and keeps its look up to 21 to 23 °C: close, but likely enough."),
+        (3, "reaches 18 to 22 °C and keeps its look up to 22 to 24 °C: just enough."),
+        (2, "reaches 18 to 22 °C and keeps its look up to 21 to 23 °C: too close to be sure."),
         (-2, "reaches 18 to 22 °C and loses its look at 17 to 19 °C: likely too warm."),
         (-4, "reaches 18 to 22 °C and loses its look at 15 to 17 °C: too warm."),
         (-9, "gets far warmer than the 10 to 12 °C at which it loses its look."),
@@ -333,7 +344,7 @@ def test_the_filling_counts_by_its_own_mass():
 def test_tiers_are_spoken_of_only_where_the_filling_carries_them():
     loaded = {"tier_count": 2, "load_kpa": 0.1, "filling": filling(firmness=6)}
     assert "tiers standing on it" in say(assess("stacking", is_supported=False, **loaded))
-    assert "the inside of this cake" in say(assess("stacking", is_supported=True, **loaded))
+    assert "the layers of this cake" in say(assess("stacking", is_supported=True, **loaded))
 
 
 @pytest.mark.parametrize(

@@ -110,6 +110,10 @@ class Criterion(ABC):
     def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
         """Return one sentence for a decorator about one assessed alternative."""
 
+    def is_gain(self, assessment: Assessment) -> bool:
+        """Whether the sentence can speak for an alternative of a high value; one that asks for a remedy cannot."""
+        return True
+
     def evaluate(self, spec: CriterionSpec, grid: Grid) -> Evaluation:
         """Judge all alternatives, with what the range of each reading does to the value."""
         measured = self.measure(grid)

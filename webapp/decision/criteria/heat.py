@@ -9,6 +9,8 @@ from webapp.units import Measures
 
 # Past this the coat has run off and the temperature of one that stayed means nothing.
 FAR_K = 8.0
+# Ranges nearer than this touch as they are read, in whole degrees.
+ROOM_K = 1.0
 
 
 class Heat(Criterion):
@@ -36,7 +38,8 @@ class Heat(Criterion):
         if assessment.measured < 0:
             how = "too warm" if warmest.low > limit.high else "likely too warm"
             return f"{names.coat} reaches {peak} and loses its look at {threshold}: {how}."
-        how = "room to spare" if warmest.high < limit.low else "close, but likely enough"
+        room = limit.low - warmest.high
+        how = "room to spare" if room >= ROOM_K else "just enough" if room >= 0 else "too close to be sure"
         return f"{names.coat} reaches {peak} and keeps its look up to {threshold}: {how}."
 
 

@@ -39,10 +39,14 @@ class Stacking(Criterion):
         lost = np.minimum(grid.number(_MARGIN), 0.0) * grid.number(_PER_K)
         return np.asarray(grid.filling("firmness") + lost - need, dtype=np.float64)
 
+    def is_gain(self, assessment: Assessment) -> bool:
+        """Whether the layers stay put without a dam and without the cold."""
+        return assessment.measured >= 0 and fact_named(assessment, "filling_margin").value >= 0
+
     def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
         """Say whether the layers will stay put, and the dam that keeps them when it is too soft."""
         is_loaded = any(fact.subject == _LOADED.subject for fact in assessment.facts)
-        what = "the tiers standing on it" if is_loaded else "the inside of this cake"
+        what = "the tiers standing on it" if is_loaded else "the layers of this cake"
         if names.coat == names.filling and assessment.measured < 0:
             return f"{names.filling} is soft for {what}: keep the layers thin and chill the cake before coating it."
         if fact_named(assessment, "filling_margin").value < 0:

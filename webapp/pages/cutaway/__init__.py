@@ -68,7 +68,7 @@ def scene_of(brief: Brief, advice: Advice, measures: Measures, sizes: Sizes) -> 
     places = places_of(brief, frame)
     pointed = sorted(_pointed(brief, advice, measures, sizes, frame), key=lambda pair: pair[0][1])
     entries = [*_key([entry for _, entry in pointed], brief, advice, sizes, measures)]
-    below = frame.table_y + (FONT + 10 if brief.cupcakes else 8)
+    below = frame.table_y + (FONT + 20 if brief.cupcakes else 8)
     warmth = next((entry.number for entry in entries if entry.term == WARMTH), None)
     gauge = gauge_of(advice.hold, brief.start_c, below, warmth or 0, measures) if advice.hold else None
     return Scene(
@@ -182,7 +182,7 @@ def _pointed(brief: Brief, advice: Advice, measures: Measures, sizes: Sizes, fra
         pairs = _in_cupcake(Cupcake.on(frame, sizes), coat, filling, sponge)
     else:
         pairs = _in_tiers(places, brief, sizes, frame, coat, filling, sponge)
-        pairs += _supports(places, brief, measures)
+        pairs += _supports(places, brief)
         if advice.pairing and advice.pairing.needs_dam:
             pairs += _dam(places, sizes, frame)
         if brief.piping != "none" and advice.pairing:
@@ -219,14 +219,14 @@ def _in_tiers(
     return pairs
 
 
-def _supports(places: tuple[Place, ...], brief: Brief, measures: Measures) -> list[Pointed]:
+def _supports(places: tuple[Place, ...], brief: Brief) -> list[Pointed]:
     seen = places[-1] if brief.supported else places[0]
     board = Entry("Board", words.board_words(brief))
     pairs = [((seen.centre + seen.edge - 2, seen.floor + seen.board / 2), board)]
     if brief.supported and len(places) > 1:
         carrier, above = places[-2:]
         target = (tiers.dowel_lines(carrier, above)[-1], carrier.floor - 0.55 * carrier.height)
-        pairs.append((target, Entry("Dowels", words.dowel_words(brief, measures))))
+        pairs.append((target, Entry("Dowels", words.dowel_words(brief))))
     return pairs
 
 

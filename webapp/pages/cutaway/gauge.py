@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from webapp.advice.contract import HoldOut
 from webapp.advice.wording import MELTED_C
 from webapp.pages.cutaway.labels import Text
-from webapp.pages.cutaway.layout import BADGE_R, FONT, WIDTH, text_width
+from webapp.pages.cutaway.layout import BADGE_R, BADGE_X, FONT, WIDTH, text_width
 from webapp.pages.formatters import melted_range
 from webapp.units import Measures
 
-LEFT, RIGHT = 44.0, WIDTH - 12
+# The number stands among the others: before the bulb it would be read as degrees.
+LEFT, RIGHT = 20.0, BADGE_X - BADGE_R - 10
 ROOM = 66.0
 THICK = 12.0
 MARGIN_K = 4.0
@@ -59,7 +60,7 @@ def gauge_of(hold: HoldOut, start_c: float, top: float, number: int, measures: M
         softens_high_x=x(hold.softens_high_c),
         peak=_beside(_peak_text(hold, measures), x(hold.peak_coat_c), top + FONT / 2),
         softens=_beside(_softens_text(hold, measures), x(hold.softens_c), y + THICK + FONT),
-        badge_x=BADGE_R + 4,
+        badge_x=BADGE_X,
         number=number,
     )
 
@@ -71,7 +72,7 @@ def _peak_text(hold: HoldOut, measures: Measures) -> str:
 
 
 def _softens_text(hold: HoldOut, measures: Measures) -> str:
-    return f"softens at {measures.temperatures(hold.softens_low_c, hold.softens_high_c)}"
+    return f"hatched: softens at {measures.temperatures(hold.softens_low_c, hold.softens_high_c)}"
 
 
 def _beside(text: str, x: float, y: float) -> Text:

@@ -66,20 +66,16 @@ def board_words(brief: Brief) -> str:
     return "under each tier" if brief.supported else "under the bottom tier only: the upper tiers stand on the coat"
 
 
-def dowel_words(brief: Brief, measures: Measures) -> str:
+def dowel_words(brief: Brief) -> str:
     counts = [str(dowel_count(tier.width_cm)) for tier in brief.tiers[:-1]]
-    below = (
-        "in the bottom tier"
-        if len(counts) == 1
-        else "in the tiers below the top, bottom first; one more down the middle of all"
-    )
-    across = "2 in" if measures.is_customary("length") else "5 cm"
-    return f"{_listed(counts)} {below}. Rule of thumb, no source: one for each {across} across, at least 4"
+    if len(counts) == 1:
+        return f"{counts[0]} in the bottom tier, by rule of thumb"
+    return f"from the bottom up: {', '.join(counts)}, and one long one down the middle; by rule of thumb"
 
 
 def warmth_words(brief: Brief, advice: Advice, hold: HoldOut, measures: Measures) -> str:
     start = measures.temperature(brief.start_c)
-    rise = f"up from {start} to {peak(hold, measures)} before it is cut"
+    rise = f"up from {start} to {peak(hold, measures)} before it is {'cut' if brief.tiers else 'served'}"
     return f"{rise}; softens at {softening(hold, measures)}{_where(brief, advice)}"
 
 

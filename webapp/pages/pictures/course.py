@@ -55,9 +55,9 @@ def draw_course(advice: Advice, measures: Measures, sheet: Sheet = "wide") -> by
         bare(axes)
         _scale(axes, course, hold, measures)
         axes.yaxis.set_label_coords(-_DEGREE_PT / layout.axes_pt[0], 1.0)
-        _scale_hours(axes, course, advice.brief.start_time, int(layout.axes_pt[0] / _TICK_PT))
+        _scale_hours(axes, course, advice.brief.start_time, int(layout.axes_pt[0] / _TICK_PT), measures)
         _draw_band(axes, hold, measures)
-        _draw_marks(axes, _marks(advice, course), layout)
+        _draw_marks(axes, _marks(advice, course, measures), layout)
         ends = _draw_lines(axes, course, measures, says_why=sheet == "wide")
         ends.append((degrees(hold.softens_c, measures), "softens", "softens", INK))
         _draw_ends(axes, course.hours[-1], ends, layout)
@@ -77,14 +77,14 @@ def _scale(axes: Axes, course: CourseOut, hold: HoldOut, measures: Measures) -> 
     axes.grid(axis="y", color=FAINT, linewidth=0.3)
 
 
-def _scale_hours(axes: Axes, course: CourseOut, start: dt.time, most: int) -> None:
+def _scale_hours(axes: Axes, course: CourseOut, start: dt.time, most: int, measures: Measures) -> None:
     """Mark at most so many times of day."""
     axes.set_xlim(course.hours[0], max(course.hours[-1], course.hours[0] + 0.1))
     arrival = start.hour + start.minute / 60
     begin, end = arrival + course.hours[0], arrival + course.hours[-1]
     stride = next(s for s in (1, 2, 3, 6) if (end - begin) / s <= most or s == 6)
     ticks = [hour for hour in range(math.ceil(begin), math.floor(end) + 1) if hour % stride == 0]
-    axes.set_xticks([hour - arrival for hour in ticks], [f"{hour % 24:02d}:00" for hour in ticks])
+    axes.set_xticks([hour - arrival for hour in ticks], [measures.full_hour(hour) for hour in ticks])
     axes.set_xlabel("local time")
 
 
@@ -94,19 +94,19 @@ def _draw_band(axes: Axes, hold: HoldOut, measures: Measures) -> None:
     axes.axhline(degrees(hold.softens_c, measures), color=INK, linewidth=1.2, linestyle="--", gid="softens")
 
 
-def _marks(advice: Advice, course: CourseOut) -> list[_Mark]:
+def _marks(advice: Advice, course: CourseOut, measures: Measures) -> list[_Mark]:
     start = advice.brief.start_time
     needed = advice.brief.hold_hours
     travel_h = advice.brief.travel_minutes / 60
-    marks = [_Mark("leaves", -travel_h, f"leaves {clock(start, -travel_h)}")] if travel_h else []
-    marks.append(_Mark("arrives", 0.0, f"on the table {clock(start, 0)}"))
+    marks = [_Mark("leaves", -travel_h, f"leaves {clock(start, -travel_h, measures)}")] if travel_h else []
+    marks.append(_Mark("arrives", 0.0, f"on the table {clock(start, 0, measures)}"))
     if needed:
-        marks.append(_Mark("cut", needed, f"cut {clock(start, needed)}"))
+        marks.append(_Mark("cut", needed, f"cut {clock(start, needed, measures)}"))
     if advice.cut_by is not None:
-        hour, minute = (int(part) for part in advice.cut_by.split(":"))
-        after = (hour + minute / 60 - start.hour - start.minute / 60) % 24
+        cut_by = dt.time.fromisoformat(advice.cut_by)
+        after = (cut_by.hour + cut_by.minute / 60 - start.hour - start.minute / 60) % 24
         if 0 < after <= course.hours[-1] and abs(after - needed) > 1 / 24:
-            marks.append(_Mark("cut-by", after, f"cut by {advice.cut_by}"))
+            marks.append(_Mark("cut-by", after, f"cut by {measures.clock(cut_by)}"))
     return sorted((mark for mark in marks if mark.hour <= course.hours[-1]), key=lambda mark: mark.hour)
 
 

@@ -56,7 +56,7 @@ def draw_heat_map(heat_map: HeatMap, measures: Measures, sheet: Sheet = "wide") 
 
 def _name_regions(axes: Axes, heat_map: HeatMap, measures: Measures, free: Mask, layout: Layout) -> list[str]:
     """Name every region in its place; return the lines of the key for what had no room."""
-    key = ["dashed line: 9 in 10 hold; pale, to the full line: may not hold"] if heat_map.is_marginal.any() else []
+    key = [doubt_key(heat_map.best_chance)] if heat_map.is_marginal.any() else []
     number = 1
     slivers: list[str] = []
     for region in _regions(heat_map):
@@ -67,8 +67,20 @@ def _name_regions(axes: Axes, heat_map: HeatMap, measures: Measures, free: Mask,
             number += 1
         else:
             slivers.append(region.name)
-    key += [f"in slivers: {'; '.join(slivers)}"] if slivers else []
+    key += [f"in the narrow unlabelled strips: {'; '.join(slivers)}"] if slivers else []
     return [line for entry in key for line in textwrap.wrap(entry, _key_letters(layout))]
+
+
+def doubt_key(best_chance: NDArray[np.float64]) -> str:
+    """Explain the faded part by the lines that are drawn: the full one where some air leaves no coat."""
+    until = ", to the full line" if _is_drawn(EDGES[0], best_chance) else ""
+    line = "dashed line: 9 in 10 hold; " if _is_drawn(EDGES[1], best_chance) else ""
+    return f"{line}faded{until}: may not hold"
+
+
+def _is_drawn(share: float, chances: NDArray[np.float64]) -> bool:
+    """Tell whether a line of equal chance crosses the map."""
+    return bool(chances.min() < share <= chances.max())
 
 
 def _key_letters(layout: Layout) -> int:
@@ -106,7 +118,7 @@ def _draw_regions(axes: Axes, heat_map: HeatMap, measures: Measures) -> None:
     none = axes.contourf(air, hours, best, levels=[-1, EDGES[0]], colors=[_NONE_TINT], hatches=["xxx"])
     none.set(edgecolor=INK, linewidth=0, gid="none-holds")
     for share, style in zip(EDGES, ("solid", "dashed"), strict=True):
-        if best.min() < share <= best.max():
+        if _is_drawn(share, best):
             axes.contour(air, hours, best, levels=[share], colors=[INK], linewidths=1.2, linestyles=style)
 
 
