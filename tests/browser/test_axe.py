@@ -1,4 +1,7 @@
-"""What axe is asked bites, and says where."""
+"""What axe is asked bites, and says where.
+
+Seen to fail: with either view left out, with nothing unfolded, without the rules of AA, and with the first answer kept.
+"""
 
 from __future__ import annotations
 
