@@ -266,7 +266,7 @@ def test_heat_speaks_in_the_readers_degrees():
     [
         (4, "reaches 18 to 22 °C and keeps its look up to 23 to 25 °C: room to spare."),
         (3, "reaches 18 to 22 °C and keeps its look up to 22 to 24 °C: just enough."),
-        (2, "reaches 18 to 22 °C and keeps its look up to 21 to 23 °C: too close to be sure."),
+        (2, "reaches 18 to 22 °C and keeps its look up to 21 to 23 °C: close, the two overlap."),
         (-2, "reaches 18 to 22 °C and loses its look at 17 to 19 °C: likely too warm."),
         (-4, "reaches 18 to 22 °C and loses its look at 15 to 17 °C: too warm."),
         (-9, "gets far warmer than the 10 to 12 °C at which it loses its look."),

@@ -39,7 +39,7 @@ class Heat(Criterion):
             how = "too warm" if warmest.low > limit.high else "likely too warm"
             return f"{names.coat} reaches {peak} and loses its look at {threshold}: {how}."
         room = limit.low - warmest.high
-        how = "room to spare" if room >= ROOM_K else "just enough" if room >= 0 else "too close to be sure"
+        how = "room to spare" if room >= ROOM_K else "just enough" if room >= 0 else "close, the two overlap"
         return f"{names.coat} reaches {peak} and keeps its look up to {threshold}: {how}."
 
 
