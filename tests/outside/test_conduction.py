@@ -146,7 +146,7 @@ def test_error_falls_as_the_grid_is_refined():
     body, seconds = one_kind(0.107, 0.127, 0.007), 60 * MINUTES
     errors = [
         np.abs(
-            stepped(tier_modes(body, 10.0, cake_cells=8 * n, coat_cells=3 * n, modes=10**6), seconds)[
+            stepped(tier_modes(body, 10.0, cake_cells=8 * n, coat_cells=3 * n, paces=None), seconds)[
                 len(ZONES) :
             ]
             - exact_means(body, 10.0, seconds)
@@ -221,7 +221,7 @@ def test_very_wide_tier_is_the_exact_two_layer_slab():
     cake, coat = (0.113, 0.15, 450 * 2500.0), (0.007, 0.2, 900 * 2400.0)
     surface, mean = two_layer_slab(cake, coat, 10.0, seconds)
     body = TierBody(50.0, 0.113, 0.007, *cake[1:], *coat[1:])
-    found = stepped(tier_modes(body, 10.0, modes=10**6), seconds)
+    found = stepped(tier_modes(body, 10.0, paces=None), seconds)
     # 0.15 K: at five minutes the front has crossed the coat and a cell and a half of cake; 0.1 K afterwards.
     assert np.abs(found[ZONES.index("top")] - surface)[0] < 0.15
     assert np.abs(found[ZONES.index("top")] - surface)[1:].max() < 0.1

@@ -130,8 +130,8 @@ def test_refining_changes_the_hold_by_less_than_three_percent(
     usual_modes = [tier_modes(body, film)]
     refined = {
         "time step": usual_modes,
-        "grid": [tier_modes(body, film, cake_cells=16, coat_cells=6, modes=10**6)],
-        "modes": [tier_modes(body, film, modes=10**6)],
+        "grid": [tier_modes(body, film, cake_cells=16, coat_cells=6, paces=None)],
+        "modes": [tier_modes(body, film, paces=None)],
     }[what]
     usual = warm_up(
         [body], make_exposure(**SCENARIOS[scenario]), Draws.none(), start_c, ABSORPTANCE, usual_modes
@@ -147,7 +147,7 @@ def test_refining_everything_changes_the_likely_hold_of_many_draws_by_less_than_
     make_body, make_exposure, wide_draws, scenario
 ):
     body = make_body()
-    fine = [tier_modes(body, 15.5, cake_cells=16, coat_cells=6, modes=10**6)]
+    fine = [tier_modes(body, 15.5, cake_cells=16, coat_cells=6, paces=None)]
     usual = warm_up([body], make_exposure(**SCENARIOS[scenario]), wide_draws, 4.0, ABSORPTANCE)
     finer = warm_up(
         [body], make_exposure(**SCENARIOS[scenario], refine=2), wide_draws, 4.0, ABSORPTANCE, fine

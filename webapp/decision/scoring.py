@@ -33,11 +33,23 @@ class Spreads:
 
 
 @dataclass(frozen=True, slots=True)
+class _Change:
+    """Half the change of one criterion's value by one reading, before any weights.
+
+    ``half`` and ``at``, where that stands in the flattened table of pairings and facts, have one entry a pairing.
+    """
+
+    criterion: str
+    at: NDArray[np.intp]
+    half: Array
+
+
+@dataclass(frozen=True, slots=True)
 class _Changes:
-    """Half the change of each criterion's value (criteria, pairings, facts), before any weights."""
+    """The changes by every reading; few of the facts move any one pairing, so nothing is kept of the others."""
 
     keys: tuple[FactKey, ...]
-    by_criterion: Array
+    by_reading: tuple[_Change, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,21 +93,26 @@ class Matrix:
         if not self._changes:
             self._changes.append(self._change_all())
         changes = self._changes[0]
-        weights = np.array([self.weights[id_] for id_ in self.evaluations])
-        return Spreads(changes.keys, np.tensordot(weights, changes.by_criterion, axes=1))
+        pairings = self.shape[0] * self.shape[1]
+        change = np.zeros(pairings * len(changes.keys))
+        for each in changes.by_reading:
+            if self.weights[each.criterion]:
+                change[each.at] += self.weights[each.criterion] * each.half
+        return Spreads(changes.keys, change.reshape(pairings, len(changes.keys)))
 
     def _change_all(self) -> _Changes:
         keys: dict[FactKey, int] = {}
-        terms = []
-        for place, evaluation in enumerate(self.evaluations.values()):
-            for sensitivity in evaluation.sensitivities:
-                terms.append((place, self._columns(sensitivity.read, keys), sensitivity.half_change))
-        change = np.zeros((len(self.evaluations), *self.shape, len(keys)))
-        rows, across = np.ogrid[: self.shape[0], : self.shape[1]]
-        for place, columns, half_change in terms:
-            change[place, rows, across, columns] += half_change
-        pairings = self.shape[0] * self.shape[1]
-        return _Changes(tuple(keys), change.reshape(len(self.evaluations), pairings, len(keys)))
+        found = [
+            (id_, self._columns(sensitivity.read, keys), sensitivity.half_change)
+            for id_, evaluation in self.evaluations.items()
+            for sensitivity in evaluation.sensitivities
+        ]
+        rows = np.arange(self.shape[0] * self.shape[1]).reshape(self.shape) * len(keys)
+        changes = (
+            _Change(id_, (rows + columns).ravel(), np.broadcast_to(half_change, self.shape).ravel())
+            for id_, columns, half_change in found
+        )
+        return _Changes(tuple(keys), tuple(changes))
 
     def reweighted(self, without: frozenset[str]) -> Matrix:
         """Return the same matrix with some criteria left out of the score."""

@@ -1,9 +1,10 @@
 """One tier as a finite cylinder of cake inside a coat, solved by its thermal modes.
 
 The finite-volume equations of a tier, ``C dT/dt = -K T + G u``, are linear in the equivalent surrounding
-temperature ``u`` of its outside. Their eigenvectors turn them into independent scalar equations that can be
-stepped exactly for any ``u`` that is straight between two times, so long steps stay accurate and nothing has
-to be factored again when wind, sun or air change.
+temperature ``u`` of its outside. Restricted to the few shapes of temperature that surroundings can bring about in
+it, their eigenvectors turn them into independent scalar equations that can be stepped exactly for any ``u`` that is
+straight between two times, so long steps stay accurate and nothing has to be factored again when wind, sun or air
+change.
 """
 
 from __future__ import annotations
@@ -19,7 +20,9 @@ Array = NDArray[np.float64]
 # Zones of the outside, each with one surface temperature; the outputs follow in the order of OUTPUTS.
 ZONES = ("side", "side edge", "top", "top edge")
 OUTPUTS = ("side coat", "top coat", "edge coat", "filling", "core")
-MODES = 60
+# Steady surroundings, and such as grow this many times as fast as the tier follows, bring about the shapes that modes
+# are made of: from the length of a party to that of a short step.
+PACES = tuple(float(pace) for pace in np.geomspace(1.0, 200.0, 6))
 _CAKE_CELLS, _COAT_CELLS = 8, 3
 _RATIO = 1.35  # growth of the cake cells away from the coat; other numbers of cells split or join these
 
@@ -39,12 +42,11 @@ class TierBody:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class TierModes:
-    """A tier's slowest modes, and how temperatures are read from them.
+    """A tier's modes, and how temperatures are read from them.
 
     ``decay`` [1/s] (m,); ``drive`` (m, zones); ``read`` (zones + outputs, m); ``at_once`` (zones + outputs,
-    zones) is the part that follows the surroundings without delay; ``start`` (m,) is the amplitude of 1 °C
-    throughout. ``areas`` [m2] (zones,); ``store`` (m,) and ``store_at_once`` (zones,) read the heat content
-    [J] above 0 °C.
+    zones) is the part that follows the surroundings without delay, of the surface alone; ``start`` (m,) is the
+    amplitude of 1 °C throughout. ``areas`` [m2] (zones,); ``store`` (m,) reads the heat content [J] above 0 °C.
     """
 
     film: float
@@ -55,7 +57,6 @@ class TierModes:
     start: Array
     areas: Array
     store: Array
-    store_at_once: Array
     capacity: float
 
 
@@ -117,21 +118,25 @@ def tier_modes(
     *,
     cake_cells: int = _CAKE_CELLS,
     coat_cells: int = _COAT_CELLS,
-    modes: int = MODES,
+    paces: tuple[float, ...] | None = PACES,
 ) -> TierModes:
     """Solve the eigenproblem of a tier whose outside sees its surroundings through ``film`` [W/(m2 K)].
 
-    The bottom is insulated (board). Sizes of grid and number of modes are refined in the tests.
+    The bottom is insulated (board). ``paces`` may be other than the usual; with none every shape of the grid is
+    kept. Sizes of grid and paces are refined in the tests.
 
     Notes
     -----
     Conductances are series of half cells; volumes are exact annuli; the surface temperature is eliminated by
-    ``g = A / (1/film + dr/2k)``. Modes faster than the slowest ``modes`` are replaced by their steady answer.
+    ``g = A / (1/film + dr/2k)``. The shapes are the answers to each zone's surroundings alone where those are steady
+    or grow as ``exp(pace t)``, so heat is conserved and what comes in the end is exact. Twenty-eight of them come
+    nearer to all 121 than the 60 slowest eigenvectors would.
 
     References
     ----------
     Patankar (1980), Numerical Heat Transfer and Fluid Flow, chapter 4, for the volumes; the modal form is the
-    spectral solution of a symmetric-definite pencil, e.g. Golub & Van Loan, section 8.7.
+    spectral solution of a symmetric-definite pencil, e.g. Golub & Van Loan, section 8.7; the shapes are a rational
+    Krylov space, Antoulas (2005), Approximation of Large-Scale Dynamical Systems.
     """
     mesh, capacity = _mesh(body, cake_cells, coat_cells)
     nr, nz = mesh.volumes.shape
@@ -151,26 +156,40 @@ def tier_modes(
         surface_at_once[zone, zone] = film / (half + film)
     stiffness = np.diag(mesh.conductances.sum(axis=1) + inflow.sum(axis=1)) - mesh.conductances
     root = np.sqrt(capacity.ravel())
-    decay, vectors = np.linalg.eigh(stiffness / root[:, None] / root[None, :])
-    decay, vectors = decay[:modes], vectors[:, :modes]
+    # In these coordinates heat capacity is one, and a temperature the same throughout is ``root``.
+    stiff, entry = stiffness / root[:, None] / root[None, :], inflow / root[:, None]
+    decay, vectors = _eigenmodes(stiff, None if paces is None else _answers(stiff, entry, root, paces))
     shapes = vectors / root[:, None]
-    drive = shapes.T @ inflow
-    steady = np.linalg.solve(stiffness, inflow)
-    at_once = steady - shapes @ (drive / decay[:, None])
     rows = np.vstack([surface, _outputs(body, mesh)])
-    extra = np.vstack([surface_at_once, np.zeros((len(OUTPUTS), len(ZONES)))])
     return TierModes(
         film=film,
         decay=decay,
-        drive=drive,
+        drive=vectors.T @ entry,
         read=rows @ shapes,
-        at_once=rows @ at_once + extra,
+        at_once=np.vstack([surface_at_once, np.zeros((len(OUTPUTS), len(ZONES)))]),
         start=vectors.T @ root,
         areas=np.array([areas.sum() for _, areas, _ in faces]),
         store=capacity.ravel() @ shapes,
-        store_at_once=capacity.ravel() @ at_once,
         capacity=float(capacity.sum()),
     )
+
+
+def _answers(stiff: Array, entry: Array, root: Array, paces: tuple[float, ...]) -> Array:
+    """Return an orthonormal base of what steady surroundings and growing ones bring about, zone by zone (n, k)."""
+    steady = np.linalg.solve(stiff, np.column_stack([entry, root]))
+    follows = root @ root / (root @ steady[:, -1])  # one over the mean time [s] in which a tier follows
+    grown = follows * np.array(paces)[:, None, None] * np.eye(len(stiff))
+    growing = np.linalg.solve(stiff + grown, np.broadcast_to(entry, (len(grown), *entry.shape)))
+    return np.linalg.qr(np.concatenate([steady[:, :-1], *growing], axis=1))[0]
+
+
+def _eigenmodes(stiff: Array, base: Array | None) -> tuple[Array, Array]:
+    """Return the eigenvalues (m,) and eigenvectors (n, m) of a symmetric matrix, within a space if one is given."""
+    if base is None:
+        decay, vectors = np.linalg.eigh(stiff)
+        return decay, vectors
+    decay, turned = np.linalg.eigh(base.T @ stiff @ base)
+    return decay, base @ turned
 
 
 # Where each of OUTPUTS lies, as shares: of the radius inside and out, of the height below and above, each of

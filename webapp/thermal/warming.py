@@ -109,7 +109,7 @@ class _Stack:
             start=np.stack([m.start for m in modes])[:, :, None],
             areas=np.stack([m.areas for m in modes])[:, None],
             store=store,
-            store_steady=store @ settled + np.stack([m.store_at_once for m in modes])[:, None],
+            store_steady=store @ settled,
         )
 
 
@@ -320,25 +320,36 @@ def _march(stack: _Stack, balances: _Balances, start_c: float) -> Iterator[_Mome
     steps = _Steps(stack, draws)
     seen = stack.film * draws.conductivity
     surface = np.full((len(stack.film), zones, len(draws)), float(start_c))
-    forcing, trend, reading = surface, None, None
-    lag = stack.start * start_c - stack.settled @ forcing
+    # The modes' lag and the forcing lie in one array, to be read at one go.
+    modes = stack.decay.shape[1]
+    state = np.empty((len(stack.film), modes + zones, len(draws)))
+    lag, forcing = state[:, :modes], state[:, modes:]
+    forcing[...] = start_c
+    lag[...] = stack.start * start_c - stack.settled @ forcing
+    read_all = np.concatenate([stack.read, stack.steady], axis=2)
+    read_surface = read_all[:, :zones].copy()
+    trend, reading = None, None
     added = np.empty_like(lag)  # kept, as making it anew takes longer than filling it
-    read_surface, steady_surface = stack.read[:, :zones].copy(), stack.steady[:, :zones].copy()
     for n in range(len(hours)):
         step = float(hours[n] - hours[n - 1]) if n else 0.0
         balance = balances.at(n)
         if step > _SHORTEST_H:
             kept, behind, response = steps.weights(step)
             lag *= kept
-            guess = forcing if trend is None else forcing + step * trend
-            trial = read_surface @ lag + steady_surface @ forcing + response * (guess - forcing)
+            trial = read_surface @ state
+            guess = forcing
+            if trend is not None:
+                lead = step * trend
+                trial += response * lead
+                guess = forcing + lead
             ahead, water = balance.settled(trial, guess, response, seen)
             change = ahead - forcing
             np.matmul(stack.settled, change, out=added)
             added *= behind
             lag -= added
             trend = change / step
-            read = stack.read @ lag + stack.steady @ ahead
+            forcing[...] = ahead
+            read = read_all @ state
             surface, reading = read[:, :zones], read[:, zones:]
         else:
             ahead, water = balance.settled(surface, forcing, steps.at_once, seen)
@@ -346,7 +357,7 @@ def _march(stack: _Stack, balances: _Balances, start_c: float) -> Iterator[_Mome
             change = ahead - forcing
             surface = surface + stack.at_once[:, :zones] @ change
             lag -= stack.settled @ change
-        forcing = ahead
+            forcing[...] = ahead
         yield _Moment(lag, forcing, surface, reading, water, balance)
 
 
