@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from tests.advice.asking import TODAY, asked
-from webapp.advice.food_clock import food_clock, food_clock_sentence, on_top_sentence
+from webapp.advice.food_clock import food_clock, food_clock_sentence, likely_peak, on_top_sentence
+from webapp.advice.heat import warm_cake
 from webapp.advice.keeping import (
     Event,
     Keeping,
@@ -26,6 +27,7 @@ from webapp.units import METRIC, US, Measures
 
 ROOM = {"setting": "indoors", "air_high_c": 21.0, "hold_hours": 1.0, "travel_minutes": 30.0}
 HOT = {"setting": "shade", "air_high_c": 34.0, "hold_hours": 2.0, "travel_minutes": 30.0}
+SUN = {"setting": "sun", "air_high_c": 27.0, "hold_hours": 2.0}
 
 
 def kept(catalogue: Catalogue, coat: str, filling: str = "", measures: Measures = METRIC, **fields: Any) -> Keeping:
@@ -159,13 +161,15 @@ def test_the_timeline_is_the_briefs_with_the_set_up_before_the_display(catalogue
     ]
     assert out.out_h == 2.0
     assert [row.is_enough for row in out.rules] == [True, True, True]
+    assert {row.verdict for row in out.rules} == {"covers the hours counted above"}
 
 
 def test_without_set_up_the_home_rule_says_what_the_advice_says(catalogue: Catalogue) -> None:
     coat = catalogue.formulations["swiss-butter"]
-    for fields in (ROOM, HOT):
+    for fields in (ROOM, HOT, SUN):
         brief = asked(**fields)
-        told = food_clock_sentence(food_clock(brief, catalogue), brief.start_time, brief.start_c, METRIC)
+        warmest = likely_peak(warm_cake(brief, catalogue, 0, TODAY, (coat.family.id,)), coat.family.id)
+        told = food_clock_sentence(food_clock(brief, catalogue, warmest), brief.start_time, brief.start_c, METRIC)
         assert out_of_fridge(coat, catalogue, METRIC, Event(brief, TODAY)).rules[0].told == told
 
 
@@ -192,6 +196,9 @@ def test_a_cake_that_was_not_in_the_fridge_has_no_time_left_that_is_known(catalo
     assert [row.is_enough for row in out.rules] == [False, False, False]
     assert "began before" in out.rules[0].told
     assert "starts at 5 °C or colder" in out.rules[1].told
+    # Seen to fail: "shorter than the hours counted above", six hours of a rule that is not open against four.
+    closed = "not open to this event"
+    assert [row.verdict for row in out.rules] == ["its time began before", closed, closed]
     assert out.steps[0].name.startswith("Leaves the kitchen")
 
 
@@ -226,11 +233,21 @@ def test_what_the_brief_bars_does_not_remain_and_says_why(catalogue: Catalogue) 
     assert rows["american-butter"].because == "Has butter."
 
 
+def test_of_two_that_do_not_ask_for_the_same_the_stricter_decides(catalogue: Catalogue) -> None:
+    american, french = (catalogue.formulations[id_] for id_ in ("american-butter", "french-butter"))
+    sugar, butter, *_ = american.lines
+    dry = replace(american, lines=(replace(sugar, grams=700), replace(butter, grams=240)))
+    told = keeping_of(dry, french, catalogue, METRIC).told
+    assert told.startswith("French, all butter decides, as the stricter of the two. Keep it in the fridge")
+    told = keeping_of(american, french, catalogue, METRIC).told
+    assert told.startswith("Both buttercreams ask for the same. Keep it in the fridge")
+
+
 def test_who_loves_french_is_told_which_french_remains(catalogue: Catalogue) -> None:
     told = kept(catalogue, "french-butter").at_risk_told
-    assert told.startswith("French, all butter does not remain: ")
-    assert told.endswith("of its family there remains French, pasteurised yolks and butter.")
-    assert kept(catalogue, "french-pasteurised-yolks").at_risk_told == "What you chose remains."
+    assert told.startswith("French, all butter is not for them; ")
+    assert told.endswith("of its family there is French, pasteurised yolks and butter.")
+    assert kept(catalogue, "french-pasteurised-yolks").at_risk_told == "What you chose stands in the first list."
 
 
 def test_cautions_are_those_of_the_egg_and_of_perishable_food(catalogue: Catalogue) -> None:

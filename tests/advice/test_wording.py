@@ -10,7 +10,7 @@ from tests.advice.asking import THREE_TIERS
 from webapp.advice.brief import CriterionId
 from webapp.advice.contract import Advice
 from webapp.advice.service import Record
-from webapp.advice.wording import BEST_PAIRINGS, write_advice
+from webapp.advice.wording import BEST_PAIRINGS, MELTED_C, write_advice
 from webapp.catalogue.model import Catalogue
 from webapp.units import METRIC, US
 
@@ -67,8 +67,16 @@ def test_both_measures_carry_the_same_numbers(record: Callable[..., Record]) -> 
 
 def test_the_headline_gives_the_verdict_first(advice: Callable[..., Advice]) -> None:
     assert advice().headline.startswith("Likely to hold")
-    assert advice(**RED_NOON).headline.startswith("Even the best coat is likely")
+    assert advice(**RED_NOON | {"piping": "none"}).headline.startswith("Even the best coat is likely")
     assert advice(**NOTHING).headline.startswith("Something in this brief has to give")
+
+
+def test_where_the_piping_goes_before_the_coat_the_headline_is_of_the_piping(advice: Callable[..., Advice]) -> None:
+    # Seen to fail: "even the best coat is likely to hold 10 min" beside a coat that keeps its shape 35 min.
+    piped = advice(**RED_NOON)
+    assert piped.parts is not None and piped.parts.detail is not None
+    assert piped.parts.detail.likely_h < piped.parts.coat.likely_h
+    assert piped.headline.startswith("Even on the best coat the piping is likely")
 
 
 def test_the_summary_names_both_halves_or_one_batch(advice: Callable[..., Advice]) -> None:
@@ -195,8 +203,35 @@ def test_the_course_runs_past_the_cutting_on_the_tier_that_decides(advice: Calla
     assert all(low <= mid <= high for low, mid, high in zip(course.low_c, course.coat_c, course.high_c, strict=True))
 
 
+@pytest.mark.parametrize(
+    ("fields", "may_come_earlier"),
+    [
+        ({"tiers": [], "cupcakes": 48, "hold_hours": 1}, True),
+        ({"tiers": [], "cupcakes": 48, "hold_hours": 1.9}, False),
+        ({"tiers": [], "cupcakes": 48, "hold_hours": 1, "start_c": 9, "humidity_pct": 70}, False),
+        ({**GARDEN, "travel_minutes": 45}, False),
+    ],
+    ids=["time left", "over by then", "out of the fridge before", "over"],
+)
+def test_coming_earlier_is_said_only_where_the_food_rule_leaves_the_time(
+    advice: Callable[..., Advice], fields: dict[str, Any], may_come_earlier: bool
+) -> None:
+    # Seen to fail: told beside "out of the cold too long".
+    told = advice(**fields).moisture
+    assert told is not None and "At the venue leave it in its shut box" in told.sentence
+    assert ("or bring it that much earlier" in told.sentence) == may_come_earlier
+
+
 def test_the_brief_comes_back_with_the_advice(advice: Callable[..., Advice]) -> None:
     assert advice(**RED_NOON).brief.model_dump(include=set(RED_NOON), mode="json") == {
         **RED_NOON,
         "start": "12:00:00",
     }
+
+
+def test_no_course_is_told_beyond_where_the_coat_has_run_off(advice: Callable[..., Advice]) -> None:
+    # Seen to fail: up to 68 °C beside a peak of "45 °C or more".
+    course = advice(**RED_NOON).course
+    assert course is not None
+    assert max(course.high_c) == MELTED_C
+    assert all(max(*tier.coat_c, *tier.low_c, *tier.high_c) <= MELTED_C for tier in course.tiers)

@@ -222,10 +222,12 @@ def test_the_end_of_the_rule_for_homes_is_counted_from_the_fridge(plan):
     assert f"{out:%H:%M}" == "13:55" and f"{work.cut:%H:%M}" == "18:00"
     assert work.serve_by == (
         "Out of the fridge at 13:55. The 2 h rule for homes is over at 15:55, 2 h 5 min before the cake is cut. "
-        "Where your food authority allows a business 4 h: at 17:55, 5 min before."
+        "Where your food authority allows a business 4 h, it is over at 17:55, 5 min before it is cut."
     )
     assert work.serving[0].startswith("Out of the fridge at 13:55 and cut at 18:00, the coldest tier has a coat of ")
-    assert work.serving[0].endswith(", warming counted from 14:30.")
+    assert work.serving[0].endswith(
+        "; warming is counted from 14:30, for the drive and the display without the set-up."
+    )
 
 
 def test_a_rule_that_is_not_over_before_the_cake_is_cut_says_so(plan):
@@ -236,7 +238,7 @@ def test_a_rule_that_is_not_over_before_the_cake_is_cut_says_so(plan):
 def test_the_plan_says_by_how_much_its_clock_is_over_sooner_than_that_of_the_advice(plan, advisor):
     brief = asked(hold_hours=3, travel_minutes=30)
     work = plan(travel_minutes=30, hold_hours=3)
-    counted = food_clock(brief, advisor.catalogue)
+    counted = food_clock(brief, advisor.catalogue, coat_c=20.0)
     out = next(row.start for row in work.rows if row.title == "Box")
     more_h = (work.cut - out).total_seconds() / 3600 - counted.out_h
     assert more_h > 0

@@ -168,6 +168,7 @@ def shop_scenes(server: str) -> dict[str, Scene]:
 
     def last_owner(page: Page) -> None:
         one(page)
+        page.get_by_label("Yes, Olive goes for good").check()
         press(page, "Remove Olive")
 
     def wrong_password(page: Page) -> None:
@@ -179,7 +180,7 @@ def shop_scenes(server: str) -> dict[str, Scene]:
     def logged_out(page: Page) -> None:
         one(page)
         page.context.clear_cookies(name="login")
-        press(page, "Change what they may use")
+        press(page, "Change the role")
 
     return {
         "log-in": lambda page: void(page.goto(f"{server}/log-in")),

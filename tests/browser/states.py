@@ -49,7 +49,7 @@ STATES = {
     "label-errors": "/label?coat=none&law=moon&slice_g=-3",
     "own-formula-empty": "/own-formula",
     "own-formula-errors": "/own-formula?name=&family=swiss&lines=4+cups+sugar%0A200+g+mascarpone"
-    "%0A1+cup+almond+milk%0A2+sticks+butter",
+    "%0A1+cup+almond+milk%0A1+cup+ewe+milk%0A2+sticks+butter",
     "own-formula-alone": f"/own-formula?{OWN}",
     "own-formula": f"/own-formula?{OWN}&{GARDEN}",
     "keep": f"/consultations/new?{GARDEN}",

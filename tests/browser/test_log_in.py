@@ -69,6 +69,6 @@ def test_a_form_sent_after_logging_out_elsewhere_is_not_lost(stranger: Visitor) 
     other = page.context.new_page()
     other.goto("/families")
     other.get_by_role("button", name="Log out").click()
-    page.get_by_role("button", name="Change what they may use").click()
+    page.get_by_role("button", name="Change the role").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("You are logged out")
     assert violations(page) == ""

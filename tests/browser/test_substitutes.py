@@ -40,7 +40,7 @@ def test_a_vegan_wedding_from_swiss_with_butter_to_the_card(visitor: Visitor, sc
     page.get_by_role("button", name="Find substitutes").click()
     expect(page.get_by_role("heading", name="What has to go")).to_have_count(0)
     expect(page.get_by_text("Egg white from shell eggs: anything from animals")).to_be_visible()
-    swap = page.get_by_role("region", name=re.compile("aquafaba for egg white and palm", re.IGNORECASE))
+    swap = page.get_by_role("region", name=re.compile("aquafaba in place of egg white and palm", re.IGNORECASE))
     expect(swap).to_contain_text("Stands more heat")
     expect(swap).to_contain_text("takes away egg, milk")
     swap.get_by_role("link", name="See it at this event").click()
@@ -58,7 +58,7 @@ def test_a_vegan_wedding_from_swiss_with_butter_to_the_card(visitor: Visitor, sc
     page.get_by_role("button", name="Make the card").click()
     card = page.get_by_role("region", name="Cake with buttercream")
     expect(card).to_contain_text("Contains: Wheat.")
-    expect(card).to_contain_text("Palm shortening without soy [palm oil]")
+    expect(card).to_contain_text("palm shortening without soy [palm oil]")
     expect(card).not_to_contain_text(re.compile("milk-fat|egg", re.IGNORECASE))
 
 
@@ -66,8 +66,8 @@ def test_an_egg_allergic_childs_party_from_the_advice_to_the_card(visitor: Visit
     page = visitor.open(f"/advice?{PARTY}")
     expect(page.get_by_role("article").locator("header")).to_contain_text("Holds")
     page.goto(f"/substitutes?formulation=italian-butter&avoid=egg-free&{query(page)}")
-    swap = page.get_by_role("region", name="Aquafaba for egg white", exact=True)
-    expect(swap).to_contain_text("150 g aquafaba for 150 g egg white")
+    swap = page.get_by_role("region", name="Aquafaba in place of egg white", exact=True)
+    expect(swap).to_contain_text("150 g aquafaba in place of 150 g egg white")
     expect(swap).to_contain_text("takes away egg; brings none in")
     expect(page.get_by_text("chickpea is a legume")).to_be_visible()
     swap.get_by_role("link", name="See it at this event").click()

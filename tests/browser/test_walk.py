@@ -64,7 +64,7 @@ def expect_garden_advice(page: Page) -> None:
     )
     header = page.get_by_role("article").locator("header")
     expect(header).to_contain_text(re.compile("Holds|May not hold"))
-    expect(header).to_contain_text("3 tiers (round 30 cm, round 22 cm, round 15 cm)")
+    expect(header).to_contain_text("3 tiers (round 30 cm, 22 cm, 15 cm)")
     expect(definition(page, "Outside, the coat")).to_contain_text("American")
     expect(definition(page, "Between the layers, the filling")).to_contain_text(re.compile("Swiss|Italian"))
     expect(page.get_by_role("article")).to_contain_text(re.compile("[Ll]ikely to hold .+; you need 3\\sh"))

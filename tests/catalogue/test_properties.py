@@ -32,6 +32,13 @@ def test_a_subject_has_only_the_properties_of_its_group() -> None:
     assert "softens" in names_for("swiss-butter")
 
 
+def test_no_fact_sends_its_reader_to_a_file_or_a_key(catalogue: Catalogue) -> None:
+    # Seen to fail: "as choi-okos-1986 gives it", "the prices in ingredients.csv".
+    keys = [key for key in catalogue.sources if "-" in key and key not in ("common-practice", "from-memory")]
+    told = [fact for fact in catalogue.facts.values() for name in (".csv", *keys) if name in fact.locator]
+    assert told == []
+
+
 def test_facts_are_required_of_families_and_of_every_listed_subject() -> None:
     required = required_facts(("swiss",))
     assert ("swiss", "softens") in required

@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.kitchen.recipe_cases import cases, pantry
+from webapp.kitchen.pantry import COUNTED_AS
 from webapp.kitchen.recipe_lines import LineProblemError
 
 IDS = sorted(pantry().ingredients)
@@ -98,6 +99,24 @@ def test_square_brackets_do_not_count_an_allergen_away(line: str, lost: str) -> 
 )
 def test_square_brackets_still_count_a_name_of_the_same_allergens(line: str, counted: str) -> None:
     assert pantry().read(line).ingredient.id == counted
+
+
+@pytest.mark.parametrize(
+    "line", ["1 cup almond milk", "1 cup milk, almond", "1 cup ewe milk", "3 tbsp soy butter", "2 cups sugar, lemony"]
+)
+def test_no_ingredient_is_offered_that_would_be_refused(line: str) -> None:
+    # Seen to fail: whole milk was offered for almond milk, and then refused as it would lose the nuts.
+    with pytest.raises(LineProblemError) as refused:
+        pantry().read(line)
+    for id_ in refused.value.options:
+        name = pantry().ingredients[id_].name.lower()
+        assert pantry().read(f"{line} [{name}]").ingredient.id == id_
+
+
+def test_the_example_of_another_name_reads() -> None:
+    with pytest.raises(LineProblemError):
+        pantry().read(COUNTED_AS.partition(" [")[0])
+    assert pantry().read(COUNTED_AS).ingredient.id == "butter"
 
 
 @pytest.mark.parametrize("line", ["1 cup (8 oz / 227 g) butter", "1 cup (227 g / 8 oz) butter"])

@@ -50,7 +50,7 @@ def open_shop(folder: Path, catalogue: Catalogue | None = None, database_url: st
     records = quick(open_records(folder if database_url else prepared(folder), database_url), clock)
     records.accounts.add(OWNER, PASSWORD, "owner")
     records.accounts.add(STAFF, PASSWORD, "staff")
-    made = records.consultations.add(_event())
+    made = records.consultations.add(event_of(Brief(tiers=(Tier(width_cm=20),), air_high_c=24)))
     app = create_app(config, catalogue, sample_advisor)
     app.test_client_class = ShopClient
     records_of(app).close()  # those that it opened to see that there is an account
@@ -59,8 +59,7 @@ def open_shop(folder: Path, catalogue: Catalogue | None = None, database_url: st
     return app
 
 
-def _event() -> Content:
-    brief = Brief(tiers=(Tier(width_cm=20),), air_high_c=24)
+def event_of(brief: Brief) -> Content:
     advice = sample_advisor(brief, METRIC)
     return content(client=CLIENT, brief=brief_document(brief), advice=advice_document(advice), **_chosen(advice))
 

@@ -190,7 +190,7 @@ def _common() -> dict[str, Any]:
                 "source": "usda-fsis-eggs",
             }
         ],
-        "assumed": [{"field": "humidity_pct", "taken": "50", "text": "Humidity is 50 % when it is warmest."}],
+        "assumed": [{"field": "humidity_pct", "taken": "50", "text": "Humidity is 50 % at the warmest time."}],
         "nothing_fits": None,
         "sources": SOURCES,
     }

@@ -5,7 +5,16 @@ from flask import Flask
 from tests.pages.sample_advice import garden_wedding
 from webapp.advice.brief import Brief
 from webapp.advice.contract import CautionOut, ExcludedOut, PartOut, PartsOut
-from webapp.pages.advice_rows import HANDLING, food_safety, handling, parts_in_one, ruled_out, tied
+from webapp.pages.advice_rows import (
+    ALLERGENS,
+    HANDLING,
+    allergen_sources,
+    food_safety,
+    handling,
+    parts_in_one,
+    ruled_out,
+    tied,
+)
 
 
 def _excluded(role: str, because: str) -> ExcludedOut:
@@ -22,6 +31,29 @@ def test_a_formulation_is_ruled_out_in_one_row_with_each_reason_once() -> None:
         ("Milk.", ["coat", "filling"]),
         ("Too soft.", ["coat"]),
     ]
+
+
+def test_a_source_is_cited_once_and_the_law_on_allergens_below_all() -> None:
+    # Seen to fail: the same law under every row, also as the source of what a product is usually made with.
+    def row(formulation: str, limit: str, because: str, source: str) -> ExcludedOut:
+        shape = {"formulation": formulation, "name": formulation, "family": "swiss", "role": "coat"}
+        return ExcludedOut.model_validate(shape | {"limit": limit, "because": because, "source": source})
+
+    excluded = [
+        row("one", "egg-free", "Has egg.", "falcpa-2004"),
+        row("one", "no-undercooked-egg", "Hot syrup alone.", "mcgee-2004"),
+        row("two", "soy-free", "Usually made with soy.", "falcpa-2004"),
+        row("two", "no-undercooked-egg", "Hot syrup alone.", "mcgee-2004"),
+    ]
+    cited = [reason.source for each in ruled_out(excluded) for reason in each.reasons]
+    assert cited == ["", "mcgee-2004", "", ""]
+    assert allergen_sources(excluded) == ["falcpa-2004"]
+
+
+def test_the_limits_of_allergens_are_those_of_the_data(app: Flask) -> None:
+    rules = app.extensions["catalogue"].rules.values()
+    named = {rule.id for rule in rules if rule.kind == "limit" and rule.source in ("falcpa-2004", "fda-allergens-2025")}
+    assert named == ALLERGENS
 
 
 def test_every_caution_is_shown_once_and_a_new_one_as_food_safety() -> None:

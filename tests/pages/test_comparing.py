@@ -32,7 +32,7 @@ def test_two_pairings_of_one_brief_stand_side_by_side_with_what_differs_first(ke
     assert len(set(table["Keeps its look"])) == len(set(table["Chance that it holds"])) == 1
     divide = names.index("The same for both")
     assert names.index("Cost of the ingredients") < divide < names.index("Keeps its look")
-    assert table["Allergens"] == ["Egg, milk, soy"] * 2
+    assert table["Allergens"] == ["Egg, milk, soybeans"] * 2
     assert "Verdict of the advice" not in names
 
 
@@ -61,7 +61,17 @@ def test_kept_briefs_are_compared_with_what_was_asked_differently(keeper: PageCl
     table = {row[0]: row[1:] for row in rows(keeper.get(asked(*ids)))}
     assert table["Warmest air"] == ["31 °C", "26 °C", "22 °C"]
     assert "Piped detail" not in table
-    assert "The same for all" in table and "Verdict of the advice" in table
+    assert "The same for all" in table and "Verdict of the advice" not in table
+
+
+def test_the_verdict_is_told_beside_the_heat_of_another_pairing_than_the_advised(
+    keeper: PageClient, kept: Consultations
+) -> None:
+    ids = [keep(keeper.client) for _ in range(2)]
+    kept.choose(ids[0], SWISS["formulation"], FRENCH["formulation"], 1)
+    table = {row[0]: row[1:] for row in rows(keeper.get(asked(*ids)))}
+    assert table["Verdict of the advice"] == ["Holds", "Holds"]
+    assert table["In the heat"] == ["Does not hold", "Holds"]
 
 
 def test_what_was_asked_is_told_with_its_unit(keeper: PageClient) -> None:
@@ -73,8 +83,9 @@ def test_what_was_asked_is_told_with_its_unit(keeper: PageClient) -> None:
     assert table["Hours on display"] == ["3 h", "4 h 30 min"]
 
 
-def test_a_verdict_and_a_class_of_heat_bear_their_mark(keeper: PageClient) -> None:
+def test_a_verdict_and_a_class_of_heat_bear_their_mark(keeper: PageClient, kept: Consultations) -> None:
     ids = [keep(keeper.client, brief=BRIEF.replace("31", warmest)) for warmest in ("31", "22")]
+    kept.choose(ids[0], AMERICAN["formulation"], FRENCH["formulation"], 1)
     page = keeper.get(asked(*ids))
     marked = [page.text(span) for span in page.all("span") if "verdict-said" in span.get("class", "")]
     assert len(marked) == 4 and set(marked) <= {"Holds", "May not hold", "No coat holds", "Does not hold"}

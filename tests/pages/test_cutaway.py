@@ -18,7 +18,7 @@ from tests.strategies import briefs
 from webapp.advice.brief import Brief, Tier
 from webapp.advice.contract import Advice
 from webapp.advice.heat import size_name
-from webapp.pages.cutaway import Scene, Sizes, scene_of
+from webapp.pages.cutaway import SMALL_TIER, Scene, Sizes, scene_of
 from webapp.pages.cutaway.gauge import Gauge
 from webapp.pages.cutaway.labels import spread
 from webapp.pages.cutaway.layout import BADGE_R, BOARD_CM, FONT, WIDTH, dowel_count, text_width
@@ -106,8 +106,9 @@ def labels(scene: Scene) -> Iterator[Extent]:
     yield from (text_extent(width.text, width.x, width.y, False) for width in scene.widths)
     yield from (text_extent(text.text, text.x, text.y, True) for text in scene.texts)
     yield from ((b.x - BADGE_R, b.y - BADGE_R, b.x + BADGE_R, b.y + BADGE_R) for b in scene.badges)
-    x, y = scene.crumb
-    yield (x - 14, y - (35 if scene.has_parasol else 18), x + 15, y)
+    if scene.crumb:
+        x, y = scene.crumb
+        yield (x - 14, y - (35 if scene.has_parasol else 18), x + 15, y)
     if scene.gauge:
         yield from gauge_labels(scene.gauge)
 
@@ -178,6 +179,16 @@ def test_extreme_cakes_stay_readable(brief: Brief, measures: Measures) -> None:
     assert scene.height <= 1.6 * scene.width
 
 
+@pytest.mark.parametrize(("widths", "is_spread"), [((30, 22, 15), False), ((60, 50, 40, 32, 24, 15), True)])
+def test_the_numbers_of_many_low_tiers_are_spread_over_them(widths: tuple[float, ...], is_spread: bool) -> None:
+    # Seen to fail: six numbers at the highest of six tiers, their lines a bundle.
+    scene = draw_scene(cake(*widths), METRIC)
+    top, below = scene.places[-1], [badge for badge in scene.badges if badge.end[1] > scene.places[-2].crown + 1]
+    assert (top.height < SMALL_TIER) == is_spread
+    tiers_met = {place.index for badge in below for place in scene.places if place.crown < badge.end[1] <= place.floor}
+    assert len(tiers_met) == (2 if is_spread else 1)
+
+
 @many
 @given(asked())
 def test_no_width_is_led_across_the_cupcake(case: tuple[Brief, Advice, Measures]) -> None:
@@ -225,8 +236,11 @@ def test_the_key_names_coat_and_filling(case: tuple[Brief, Advice, Measures]) ->
     brief, advice, measures = case
     said = {entry.term: entry.text for entry in scene_of(brief, advice, measures, SIZES).entries}
     if advice.pairing is None:
-        assert "no coat fits" in said["Coat"].lower()
+        # Seen to fail: "no coat fits yet; 7 mm thick", and how thick a filling is that is not there.
+        assert said["Coat"].startswith("None fits yet; asked for: ") and "thick" not in said["Coat"]
+        assert said.get("Filling", "None fits yet") == "None fits yet"
         return
+    assert ("smooth" in said["Coat"] or "textured" in said["Coat"]) == bool(brief.tiers)
     assert advice.pairing.coat.name in said["Coat"]
     if not brief.tiers or any(tier.layers > 1 for tier in brief.tiers):
         assert advice.pairing.filling.name in said["Filling"]

@@ -43,6 +43,12 @@ def test_a_wrong_field_is_marked_and_all_that_was_typed_stays_also_as_a_draft(
     assert kept.get(id).revision == 1
 
 
+def test_a_section_without_anything_to_do_in_it_is_left_out(keeper: PageClient) -> None:
+    page = keeper.get(f"/consultations/{keep(keeper.client)}/brief")
+    # Seen to fail: "A recipe of your own can be ranked beside ours", and no button to enter one.
+    assert "Your own formulas" not in page.text() and "Your own formulas" in keeper.get("/").text()
+
+
 def test_a_button_for_rows_keeps_a_draft_and_saves_nothing(keeper: PageClient, kept: Consultations) -> None:
     id = keep(keeper.client)
     address = f"/consultations/{id}/brief"

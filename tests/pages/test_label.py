@@ -30,7 +30,7 @@ def test_the_empty_page_asks_and_says_that_law_comes_first(client: PageClient) -
 
 def test_ingredients_stand_in_falling_order_with_their_parts(client: PageClient) -> None:
     text = card(client.get(CARD))
-    names = ["(wheat flour, sugar, eggs)", "Powdered sugar with corn starch [sugar, corn starch]", "Water"]
+    names = ["(wheat flour, sugar, eggs)", "powdered sugar with corn starch [sugar, corn starch]", "water"]
     places = [text.index(name) for name in names]
     assert places == sorted(places)
 
@@ -44,7 +44,8 @@ def test_ingredients_stand_in_falling_order_with_their_parts(client: PageClient)
 )
 def test_allergens_are_in_bold_in_the_words_of_the_law(client: PageClient, law: str, words: set[str]) -> None:
     page = client.get(f"{CARD}&law={law}")
-    assert bold(page) - {"Ingredients:"} == words
+    # Where the law wants the cereals named, the card is not complete without them.
+    assert bold(page) - {"Ingredients:"} == words | ({"Not complete"} if law == "eu" else set())
 
 
 def test_coconut_is_named_and_told_to_be_on_neither_list(client: PageClient) -> None:
@@ -68,7 +69,8 @@ def test_energy_is_given_in_100_g_and_in_a_slice_whose_size_is_explained(client:
     in_100_g, in_slice = [page.text(cell) for cell in energy.iter("td")]
     assert in_100_g == in_slice
     assert "wedding slice" in page.text()
-    assert "NDB 18139" in page.text()
+    assert "NDB" not in page.text()
+    assert "from the leanest sponge to the richest butter cake: energy 357 kcal" in page.text().replace("\xa0", " ")
 
 
 def test_the_brief_is_carried_along_and_its_cake_weighed(client: PageClient) -> None:
@@ -96,6 +98,13 @@ def test_what_is_wrong_is_told(client: PageClient, query: str, said: str) -> Non
     assert said in page.text(page.by_id("problems"))
 
 
+def test_a_filling_that_is_the_same_is_not_blamed_for_the_coat(client: PageClient) -> None:
+    # Seen to fail: two things to mend where one was wrong.
+    page = client.get("/label?coat=custard", status=422)
+    assert [link.get("href") for link in page.by_id("problems").iter("a")] == ["#coat"]
+    assert ("coat", "") in page.form_pairs("label")
+
+
 def test_what_was_typed_is_kept(client: PageClient) -> None:
     page = client.get(f"/label?coat=swiss-butter&slice_g=big&{SPONGE}", status=422)
     assert page.value("slice_g") == "big"
@@ -114,8 +123,45 @@ def test_nothing_on_the_page_calls_food_safe(client: PageClient) -> None:
 
 def test_what_is_typed_and_not_ticked_is_asked_about(client: PageClient) -> None:
     text = client.get("/label?coat=swiss-butter&sponge_list=rice+flour%0Aground+almonds").text()
-    assert "Your sponge names “ground almonds”. Should tree nuts be ticked?" in text
+    assert "Your sponge names “ground almonds”. Tick tree nuts. Only where it holds none, tick that" in text
+    assert "Allergens so far: 2 of the nine: Milk, Egg; the sponge is still to be checked." in text
     assert "Before you print" not in client.get(CARD).text()
+
+
+def test_a_line_that_only_seems_to_name_an_allergen_is_let_go_on_the_readers_word(client: PageClient) -> None:
+    # Seen to fail: the card of a sponge with almond flavour stayed "Not complete" whatever was done.
+    sponge = "/label?coat=swiss-butter&sponge_list=rice+starch%0A5+g+almond+flavour"
+    page = client.get(sponge)
+    assert "Not complete:" in bold(page)
+    assert "“5 g almond flavour” holds no tree nuts" in page.text(page.by_id("free")).replace("\xa0", " ")
+    (value,) = [each.get("value", "") for each in page.all("input") if each.get("id", "").startswith("free-")]
+    said = client.get(f"{sponge}&{urlencode({'free': value})}")
+    assert "Not complete" not in card(said) and "Before you print" not in said.text()
+    assert "By your word “5 g almond flavour” holds no tree nuts." in said.text().replace("\xa0", " ")
+    assert ("free", value) in said.form_pairs("label")
+
+
+def test_a_word_given_for_another_line_or_allergen_is_not_taken(client: PageClient) -> None:
+    # Seen to fail: with the value of the tick not looked for among the lines.
+    sponge = "/label?coat=swiss-butter&sponge_list=rice+starch%0Aground+almonds"
+    for value in ("tree-nut-almond%20flavour", "egg-ground%20almonds", "tree-nut", ""):
+        page = client.get(f"{sponge}&{urlencode({'free': value})}")
+        assert "Not complete: allergens of the sponge" in card(page)
+
+
+def test_the_numbers_of_a_cake_are_no_more_exact_than_its_sponge(client: PageClient) -> None:
+    # Seen to fail: fat 19.0 g of a cake whose sponge has 2 to 22 g.
+    page = client.get(CARD)
+    cells = [page.text(cell) for row in page.all("tr") for cell in row.iter("td")]
+    assert cells and all(re.fullmatch(r"\d+ g|\d*0 kJ / \d*0 kcal", cell.replace("\xa0", " ")) for cell in cells)
+    assert "Whole cake, estimated" in card(page)
+    alone = card(client.get("/label?coat=swiss-butter")).replace("\xa0", " ")
+    assert re.search(r"Fat \d+\.\d g", alone)
+
+
+def test_a_label_to_read_is_told_in_the_words_of_the_law(client: PageClient) -> None:
+    assert "at least traces of wheat" in client.get("/label?coat=american-butter").text()
+    assert "at least traces of cereals containing gluten" in client.get("/label?coat=american-butter&law=eu").text()
 
 
 def test_a_sponge_that_was_shown_is_taken_again(client: PageClient) -> None:

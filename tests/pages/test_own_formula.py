@@ -65,6 +65,7 @@ def test_a_recipe_is_shown_as_understood_with_every_figure(visitor: PageClient) 
         "Allergens milk, soy",
     ):
         assert expected in text
+    assert "check the label of each product used" in text
     for label in ("Softens", "Slumps", "Density, beaten", "Ingredients of one batch cost"):
         assert label in text
 
@@ -93,7 +94,15 @@ def test_a_choice_for_a_line_that_is_not_there_is_passed_over(visitor: PageClien
 def test_an_unknown_ingredient_is_asked_for_by_its_line(visitor: PageClient) -> None:
     page = visitor.get(asked(lines=STURDY + "\r\n200 g mascarpone\r\n1 cup almond milk"), 422)
     assert "no ingredient called “mascarpone” is known" in page.text()
+    assert "Which is it" not in page.text()
+    assert buttons(page) == {}
+
+
+def test_what_may_be_known_under_another_name_is_offered_with_care(visitor: PageClient) -> None:
+    page = visitor.get(asked(lines=STURDY + "\r\n1 cup ewe milk"), 422)
+    assert "If it is the same as one of those below, choose that; else take the line out." in page.text()
     assert "Choose only where it is the same under another name" in page.text()
+    assert "Mend this: No ingredient called “ewe milk” is known." in page.text()
     assert buttons(page) == {}
 
 

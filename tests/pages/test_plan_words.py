@@ -67,7 +67,7 @@ def test_whites_left_over_are_named_with_how_long_they_keep():
     said = " ".join(words.egg_words(plan({}, "american-butter", "french-butter"), METRIC))
     assert "whites over" in said and "2 days in the fridge, 12 months frozen" in said
     said = " ".join(words.egg_words(plan({}, "swiss-butter", "american-butter"), METRIC))
-    assert "yolks over" in said and "keep 2 days in the fridge and freeze badly" in said
+    assert "yolks over" in said and "they keep 2 days in the fridge but freeze badly." in said
     assert words.egg_words(plan({}, "american-butter", "american-butter"), METRIC) == []
 
 

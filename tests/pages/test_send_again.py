@@ -33,7 +33,7 @@ FULL, READ_ONLY, MISSING = "is full", "may not be written", "not where they shou
 FORMS: dict[str, dict[str, Any]] = {
     "/accounts": {"name": TYPED, "password": "let me in, I say", "role": "staff"},
     "/accounts/<account>/password": {"password": "let me in, I say"},
-    "/accounts/<account>/remove": {},
+    "/accounts/<account>/remove": {"sure": "yes"},
     "/accounts/<account>/role": {"role": "owner"},
     "/consultations": {"client": TYPED, "event": "A feast", "event_date": "2027-06-26", "brief": BRIEF},
     "/consultations/<id>": {"client": TYPED, "event": "A feast", "event_date": "2027-06-26", "revision": "1"},

@@ -30,7 +30,7 @@ def test_a_difference_of_price(amount, said):
 
 def test_prices_are_said_to_be_assumptions_until_they_are_ones_own():
     usual = plan({})
-    assert "All packs and prices below are assumptions" in words.prices_words(usual)
+    assert "All packs and prices below are our assumptions" in words.prices_words(usual)
     bought = [each for each in usual.shopping.purchases if each.packs]
     prices = tuple(f"{each.wanted.id}:{each.wanted.pack.holds:g}:2" for each in bought)
     assert f"1 of the {len(bought)} prices below is your own" in words.prices_words(plan({}, price=prices[:1]))
@@ -92,10 +92,10 @@ def test_ones_own_price_is_no_range():
 def test_in_another_currency_the_assumed_prices_are_said_to_be_none():
     """Seen to fail: a dozen eggs for 4 JPY, and a portion between 0 and 0 JPY."""
     cake = {"tiers": [{"width_cm": 20}]}
-    assert "thought of in" not in words.prices_words(plan(cake))
+    assert "in euros" not in words.prices_words(plan(cake))
     for currency in ("JPY", "USD"):
         made = plan(cake, currency=currency)
-        assert f"thought of in euros: in {currency} they hold a place and tell no cost." in words.prices_words(made)
+        assert f"They are rough prices in euros, so no cost is given in {currency}." in words.prices_words(made)
         assert words.price_range(made) == ""
     bought = plan(cake).shopping.purchases
     own = tuple(f"{each.wanted.id}:{each.wanted.pack.holds:g}:300" for each in bought if each.packs)

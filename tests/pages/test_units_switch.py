@@ -61,7 +61,7 @@ def test_the_forecast_asks_for_wind_as_the_field_above_it_does(
 def test_sugar_is_called_as_the_readers_shops_call_it(client: PageClient, units: str, sugar: str) -> None:
     html = client.get(f"/own-formula?units={units}").html
     other = {"powdered": "icing", "icing": "powdered"}[sugar]
-    assert f"1 1/2 cups {sugar} sugar" in html and f"4 cups {sugar} sugar" in html
+    assert f"1\u00a01/2\u00a0cups {sugar} sugar" in html and f"4 cups {sugar} sugar" in html
     assert f"cups {other} sugar" not in html
 
 

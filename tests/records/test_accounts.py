@@ -98,6 +98,15 @@ def test_no_two_names_look_the_same(accounts, owner, name):
     assert accounts.count() == 1
 
 
+def test_a_taken_name_and_a_bad_password_are_told_together(accounts, owner):
+    # Seen to fail: with the password refused before the name was looked up.
+    for name in (owner.name, ""):
+        with pytest.raises(RecordRefused) as refused:
+            accounts.add(name, "short", "staff")
+        assert [problem.field for problem in refused.value.problems] == ["name", "password"]
+    assert accounts.count() == 1
+
+
 def test_a_new_password_replaces_the_old_and_says_since_when(accounts, clock, owner):
     clock.go(days=1)
     changed = accounts.set_password(owner.id, "another long password")

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 
+from webapp.advice.contract import CautionOut
 from webapp.advice.service import Record
 from webapp.catalogue.composition import compose
-from webapp.catalogue.model import Formulation, Rule
+from webapp.catalogue.model import Catalogue, Formulation, Rule
 
 _LABEL_DECIDES = frozenset({"tree-nut-free", "soy-free", "coconut-free", "gluten-free", "dairy-free", "vegan"})
 _DIFFER_BY_MAKER = frozenset({"plant-block", "high-ratio-shortening", "all-purpose-shortening", "powdered-sugar"})
@@ -18,6 +19,12 @@ def cautions_for(record: Record) -> Iterator[Rule]:
     for rule in record.catalogue.rules.values():
         if rule.kind == "caution" and _APPLIES[rule.applies_to](record, chosen):
             yield rule
+
+
+def cautions_named(ids: Collection[str], catalogue: Catalogue) -> list[CautionOut]:
+    """Return the cautions of these ids, in the order of the data."""
+    rules = [rule for rule in catalogue.rules.values() if rule.id in ids]
+    return [CautionOut(id=rule.id, text=rule.sentence, source=rule.source) for rule in rules]
 
 
 def _chosen(record: Record) -> tuple[Formulation, ...]:

@@ -167,7 +167,7 @@ class LeverOut(_Out):
 
 
 class AssumedOut(_Out):
-    """A field that was not given, and what was taken for it."""
+    """A field that was not given, and what was taken for it; a diet also where it was given and names nothing."""
 
     field: str
     taken: str
@@ -203,7 +203,7 @@ class FoodClockOut(_Out):
     """Hours out of the fridge against the rule for homes: another clock than that of shape."""
 
     out_h: Annotated[float, Field(description="drive and display as asked")]
-    limit_h: Annotated[float, Field(description="2, or 1 above 32 °C (USDA FSIS)")]
+    limit_h: Annotated[float, Field(description="2, or 1 above 32 °C of air (USDA FSIS) or of coat (our caution)")]
     is_longer: bool
     short: Annotated[str, Field(description="the same in a line that fits beside the verdict")]
     sentence: Annotated[str, Field(description="the next three in one; all that an older advice has")]
@@ -258,7 +258,7 @@ class CourseOut(_Out):
     """The coat's temperature over the event on the tier that decides, for the picture and its table."""
 
     hours: Annotated[list[float], Field(description="from the arrival on the table; travel is negative")]
-    coat_c: list[float]
+    coat_c: Annotated[list[float], Field(description="45 stands for all above, where it has run off; so in all tiers")]
     low_c: list[float]
     high_c: list[float]
     air_c: list[float]

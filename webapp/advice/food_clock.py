@@ -5,7 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+import numpy as np
+
 from webapp.advice.brief import Brief
+from webapp.advice.heat import CakeHeat
 from webapp.advice.phrases import clock, sentence
 from webapp.catalogue.model import Catalogue
 from webapp.kitchen.keeping import TimeRule, home_rule
@@ -21,6 +24,7 @@ class FoodClock:
     """Hours out of refrigeration [h]: as asked, as the rule for homes allows, and what passes before the display.
 
     ``hot_above_c`` is the air [°C] above which the rule's shorter hours apply; none where its usual ones do.
+    ``is_by_coat`` tells that they are taken for the coat's sake, in cooler air. ``setup_h`` [h] is in ``before_h``.
     ``counts_from`` names the moment from which the hours run: what is done cold before it is not in them.
     """
 
@@ -29,6 +33,8 @@ class FoodClock:
     before_h: float
     hot_above_c: float | None = None
     counts_from: str = DISPLAY
+    is_by_coat: bool = False
+    setup_h: float = 0.0
 
     @property
     def is_longer(self) -> bool:
@@ -41,19 +47,35 @@ class FoodClock:
         return self.limit_h - self.before_h
 
 
-def rule_for_homes(brief: Brief, catalogue: Catalogue) -> TimeRule:
-    """Return the rule for homes in the warmest air that the cake meets, on the way or where it stands."""
+def likely_peak(heat: CakeHeat, family: str) -> float:
+    """Return how warm [°C] a family's coat is likely to get before it is cut, where it gets warmest."""
+    return max(float(np.median(heat.peak(place, family))) for place in ("coat", "edge"))
+
+
+def rule_for_homes(brief: Brief, catalogue: Catalogue, coat_c: float) -> TimeRule:
+    """Return the rule for homes in the warmest air that the cake meets, on the way or where it stands.
+
+    ``coat_c`` is how warm the coat is likely to get [°C]: in the sun that can be far above the air.
+    """
     on_the_way = [brief.travel_air_c] if brief.travel_minutes else []
-    return home_rule(max([brief.warmest_c, *on_the_way]), catalogue)
+    return home_rule(max([brief.warmest_c, *on_the_way]), catalogue, coat_c)
 
 
-def food_clock(brief: Brief, catalogue: Catalogue, setup_h: float = 0.0) -> FoodClock:
+def food_clock(brief: Brief, catalogue: Catalogue, coat_c: float, setup_h: float = 0.0) -> FoodClock:
     """Count the hours that a brief asks for, with a set-up before the display [h], against the rule for homes."""
-    rule, before_h = rule_for_homes(brief, catalogue), brief.travel_minutes / 60 + setup_h
+    rule, before_h = rule_for_homes(brief, catalogue, coat_c), brief.travel_minutes / 60 + setup_h
     counts_from = "the start of setting up" if setup_h else DISPLAY
     if brief.travel_minutes:
         counts_from = DRIVE
-    return FoodClock(before_h + brief.hold_hours, rule.allows_h, before_h, rule.hot_above_c, counts_from)
+    return FoodClock(
+        out_h=before_h + brief.hold_hours,
+        limit_h=rule.allows_h,
+        before_h=before_h,
+        hot_above_c=rule.hot_above_c,
+        counts_from=counts_from,
+        is_by_coat=rule.is_by_coat,
+        setup_h=setup_h,
+    )
 
 
 def food_clock_sentence(counted: FoodClock, start: dt.time, start_c: float, measures: Measures) -> str:
@@ -67,15 +89,26 @@ def food_clock_words(counted: FoodClock, start: dt.time, start_c: float, measure
     if start_c > FRIDGE_C:
         since = "the kitchen, where its time out began before"
     asked = f"you ask for {duration(counted.out_h)} out of {since}"
-    hot = "" if counted.hot_above_c is None else f", as it is above {measures.temperature(counted.hot_above_c)}"
-    rule = f"the rule for homes is {duration(counted.limit_h)}{hot}"
+    rule = f"the rule for homes is {duration(counted.limit_h)}{_why_so_short(counted, measures)}"
+    # The source speaks of the air around the food, not of its surface: an assumption, told as one.
+    by_coat = "The rule speaks of the air; to be careful we go by the coat. " if counted.is_by_coat else ""
     if not counted.is_longer:
-        return sentence(f"{asked}; {rule}"), "Your local food code comes first."
-    by = f"serve it by {clock(start, counted.left_h, measures)}" if counted.left_h > 0 else "already over on arrival"
+        return sentence(f"{asked}; {rule}"), f"{by_coat}Your local food code comes first."
+    by = "already over on arrival"
+    if counted.left_h > 0:
+        less = "boxing" if counted.setup_h else "boxing and setting up"
+        by = f"serve it before {clock(start, counted.left_h, measures)}, sooner by the time for {less}"
     return (
         sentence(f"{asked}; {rule}, so {by}"),
-        "Keep it cold until later, or ask your local food authority what applies.",
+        f"{by_coat}Keep it cold until later, or ask your local food authority what applies.",
     )
+
+
+def _why_so_short(counted: FoodClock, measures: Measures) -> str:
+    if counted.hot_above_c is None:
+        return ""
+    above = measures.temperature(counted.hot_above_c)
+    return f" above {above}, as the coat is likely to be" if counted.is_by_coat else f", as it is above {above}"
 
 
 def on_top_sentence(setup_h: float = 0.0, *, has_dowels: bool = True) -> str:

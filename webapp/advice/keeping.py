@@ -15,8 +15,8 @@ import numpy as np
 
 from webapp.advice import phrases
 from webapp.advice.brief import Brief
-from webapp.advice.food_clock import FRIDGE_C, FoodClock, food_clock, food_clock_sentence, on_top_sentence
-from webapp.advice.heat import warm_cake
+from webapp.advice.food_clock import FRIDGE_C, FoodClock, food_clock, food_clock_sentence, likely_peak, on_top_sentence
+from webapp.advice.heat import CakeHeat, warm_cake
 from webapp.advice.keeping_words import (
     FOLLOWED,
     RULE_TITLES,
@@ -109,12 +109,20 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class TimeRow:
-    """One rule of time with what it gives this event."""
+    """One rule of time with what it gives this event; ``why_closed`` says in short why it gives nothing."""
 
     rule: Rule
     title: str
     told: str
     is_enough: bool
+    why_closed: str = ""
+
+    @property
+    def verdict(self) -> str:
+        """What the rule gives, against the hours counted."""
+        if self.why_closed:
+            return self.why_closed
+        return "covers the hours counted above" if self.is_enough else "shorter than the hours counted above"
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +142,11 @@ class AtRisk:
     formulation: Formulation
     remains: bool
     because: str
+
+    @property
+    def is_undercooked(self) -> bool:
+        """Whether its egg counts as undercooked; what else does not remain is barred by the brief's other limits."""
+        return self.formulation.egg_treatment == "syrup-cooked"
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,17 +263,20 @@ def _together(cards: Sequence[KeepingCard], followed: Says) -> str:
     if len(cards) == 1:
         return FOLLOWED[followed]
     strict = [card for card in cards if card.followed == followed]
-    whose = "Both halves ask for the same" if len(strict) == 2 else f"{strict[0].formulation.name} decides"
-    return f"{whose}; the cake is kept as its stricter half. {FOLLOWED[followed]}"
+    if len(strict) == len(cards):
+        return f"Both buttercreams ask for the same. {FOLLOWED[followed]}"
+    return f"{strict[0].formulation.name} decides, as the stricter of the two. {FOLLOWED[followed]}"
 
 
 def out_of_fridge(coat: Formulation, catalogue: Catalogue, measures: Measures, event: Event) -> OutOfFridge:
     """Count the event's hours out of the fridge against every rule of time."""
-    brief, counted = event.brief, food_clock(event.brief, catalogue, event.setup_h)
-    peak = coat_peak(coat, catalogue, event)
+    brief, heat = event.brief, _heat_until_cut(coat, catalogue, event)
+    peak = _coat_peak(heat, coat)
+    counted = food_clock(brief, catalogue, likely_peak(heat, coat.family.id), event.setup_h)
     told = food_clock_sentence(counted, brief.start_time, brief.start_c, measures)
     was_cold = brief.start_c <= FRIDGE_C  # else its time out began before, nobody says when
-    rows = [TimeRow(catalogue.rules["time-out"], "Rule for homes", told, was_cold and not counted.is_longer)]
+    is_enough, why_closed = was_cold and not counted.is_longer, "" if was_cold else "its time began before"
+    rows = [TimeRow(catalogue.rules["time-out"], "Rule for homes", told, is_enough, why_closed)]
     for rule in (four_hour_rule(brief.start_c, catalogue), six_hour_rule(brief.start_c, peak.high, catalogue)):
         rows.append(_time_row(rule, event, counted, peak, catalogue, measures))
     on_top = on_top_sentence(event.setup_h, has_dowels=brief.supported and len(brief.tiers) > 1)
@@ -269,9 +285,16 @@ def out_of_fridge(coat: Formulation, catalogue: Catalogue, measures: Measures, e
 
 def coat_peak(coat: Formulation, catalogue: Catalogue, event: Event) -> Range:
     """Return the warmest [°C] that the coat gets until the cake is cut, with its range over the draws."""
+    return _coat_peak(_heat_until_cut(coat, catalogue, event), coat)
+
+
+def _heat_until_cut(coat: Formulation, catalogue: Catalogue, event: Event) -> CakeHeat:
     hours = min(12.0, event.brief.hold_hours + event.setup_h)
     brief = event.brief.model_copy(update={"hold_hours": hours})
-    heat = warm_cake(brief, catalogue, 0, event.today, (coat.family.id,), until_h=hours)
+    return warm_cake(brief, catalogue, 0, event.today, (coat.family.id,), until_h=hours)
+
+
+def _coat_peak(heat: CakeHeat, coat: Formulation) -> Range:
     low, likely, high = np.quantile(heat.peak("coat", coat.family.id), (0.05, 0.5, 0.95))
     return Range(float(likely), float(low), float(high))
 
@@ -286,7 +309,8 @@ def _time_row(
         enough = "within it" if counted.out_h <= rule.allows_h else "more than it allows"
         told = f"Until {until}; counted here {duration(counted.out_h)}, {enough}. {told}".strip()
     is_enough = not rule.why_not and counted.out_h <= rule.allows_h
-    return TimeRow(catalogue.rules[rule.rule], title, told, is_enough)
+    why_closed = "not open to this event" if rule.why_not else ""
+    return TimeRow(catalogue.rules[rule.rule], title, told, is_enough, why_closed)
 
 
 def _why_not(rule: TimeRule, event: Event, peak: Range, catalogue: Catalogue, measures: Measures) -> str:
@@ -357,12 +381,12 @@ def _remaining(chosen: Sequence[Formulation], rows: Sequence[AtRisk]) -> str:
     remains = {row.formulation.id: row.remains for row in rows}
     lost = [formulation for formulation in chosen if not remains.get(formulation.id, False)]
     if not lost:
-        return "What you chose remains."
+        return "What you chose stands in the first list."
     told = []
     for formulation in lost:
         kin = [r.formulation.name for r in rows if r.remains and r.formulation.family.id == formulation.family.id]
-        instead = f"of its family there remains {' or '.join(kin)}" if kin else "none of its family remains"
-        told.append(f"{formulation.name} does not remain: {instead}.")
+        instead = f"of its family there is {' or '.join(kin)}" if kin else "none of its family is"
+        told.append(f"{formulation.name} is not for them; {instead}.")
     return " ".join(told)
 
 

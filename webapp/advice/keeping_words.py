@@ -130,23 +130,25 @@ def _power(value: float) -> str:
     return f"{value:.2f}" if value < 0.095 else f"{value:.1f}"
 
 
+def ph_told(ph: Fact) -> str:
+    """Write a pH with its ends, each with one decimal."""
+    return f"{ph.value:.1f} ({ph.low:.1f} to {ph.high:.1f})"
+
+
 def finding_told(finding: Finding, water: WaterEstimate, ph: Fact) -> str:
     """Say what a rule reads of a formula and where its limit is."""
     match finding.rule:
         case "food-code-a" | "food-code-b":
-            return (
-                f"Water activity {spread(water.activity)} at pH {ph.value:g} ({ph.low:g} to {ph.high:g}): "
-                f"{_CODE_TOLD[finding.says]}."
-            )
+            return f"Water activity {spread(water.activity)} at pH {ph_told(ph)}: {_CODE_TOLD[finding.says]}."
         case "kansas-sugar":
             more = "more" if finding.says == "room" else "not more"
             share = percent_spread(finding.read, finding.limit)
             return f"It is {share} sugar by weight: {more} than {100 * finding.limit:g} %."
         case "minnesota":
             return (
-                f"Its water phase has {percent_spread(finding.read, finding.limit)} sugar, to be more than "
-                f"{100 * finding.limit:g} %; its water activity is {spread(water.activity, finding.limit_too)}, to be "
-                f"at most {finding.limit_too:g}."
+                f"Its water phase has {percent_spread(finding.read, finding.limit)} sugar (the rule asks for more than "
+                f"{100 * finding.limit:g} %); its water activity is {spread(water.activity, finding.limit_too)} "
+                f"(at most {finding.limit_too:g})."
             )
         case _:
             egg = " It holds egg." if finding.rule == "iowa-activity" and finding.says == "fridge" else ""

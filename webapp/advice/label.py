@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -37,12 +37,14 @@ SPONGE_NUMBERS = ("energy", "fat", "carbohydrate", "sugar", "protein")
 class OwnSponge:
     """The user's sponge: its ingredients in falling order as written, and the allergens it holds by their codes.
 
-    ``kinds`` says of an allergen which nuts, cereals or fish it is.
+    ``kinds`` says of an allergen which nuts, cereals or fish it is; ``free`` are lines that seem to name an allergen,
+    each with its code, of which the user says that they hold none.
     """
 
     ingredients: tuple[str, ...]
     allergens: frozenset[str]
     kinds: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    free: frozenset[tuple[str, str]] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +86,8 @@ class Card:
     Without a list of the sponge's ingredients nothing is said of the cake: the card is of the buttercream alone, and
     ``cake`` is none. ``listed`` are the allergens that the law names; ``unlisted`` codes of those that it does not.
     ``to_check`` are ingredients of which some makers' products hold more; ``unticked`` are lines of the sponge that
-    speak of an allergen which is not said to be in it; ``ticked_without_list`` are allergens of an unlisted sponge.
+    speak of an allergen which is not said to be in it; ``by_word`` are such lines of which the user says that they
+    hold none; ``ticked_without_list`` are allergens of an unlisted sponge.
     """
 
     law: Law
@@ -94,6 +97,7 @@ class Card:
     handled: tuple[ListedAllergen, ...]
     to_check: tuple[WeighedIngredient, ...]
     unticked: tuple[tuple[str, ListedAllergen], ...]
+    by_word: tuple[tuple[str, ListedAllergen], ...]
     ticked_without_list: tuple[ListedAllergen, ...]
     kinds: Mapping[str, tuple[str, ...]]
     icing_per_100_g: Nutrition
@@ -154,6 +158,7 @@ def make_card(
     held = allergens(coat) | allergens(filling) | (sponge.allergens if is_whole else frozenset())
     icing = [(nutrition_per_100_g(coat), masses.coat_g), (nutrition_per_100_g(filling), masses.filling_g)]
     names = listed_by(law, catalogue)
+    seeming = [*named_but_unticked(sponge.ingredients, sponge.allergens, names)]
     return Card(
         law=law,
         components=components,
@@ -161,7 +166,8 @@ def make_card(
         unlisted=tuple(sorted(held - {each.allergen for each in names})),
         handled=tuple(each for each in names if each.allergen in frozenset(handled) - held),
         to_check=_to_check(components),
-        unticked=tuple(_unticked(sponge, names)),
+        unticked=tuple((line, each) for line, each in seeming if (line, each.allergen) not in sponge.free),
+        by_word=tuple((line, each) for line, each in seeming if (line, each.allergen) in sponge.free),
         ticked_without_list=() if is_whole else tuple(each for each in names if each.allergen in sponge.allergens),
         kinds=sponge.kinds,
         icing_per_100_g=mixed_per_100_g(icing),
@@ -221,11 +227,14 @@ def _to_check(components: Sequence[Component]) -> tuple[WeighedIngredient, ...]:
     return tuple(each for each in all_.values() if each.ingredient.may_hold - {BONE_CHAR})
 
 
-def _unticked(sponge: OwnSponge, names: Iterable[ListedAllergen]) -> Iterator[tuple[str, ListedAllergen]]:
-    for line in sponge.ingredients:
+def named_but_unticked(
+    lines: Iterable[str], ticked: Collection[str], names: Sequence[ListedAllergen]
+) -> Iterator[tuple[str, ListedAllergen]]:
+    """Yield each line of a sponge that speaks of an allergen which is not said to be in it, with that allergen."""
+    for line in dict.fromkeys(lines):
         words = _words_in(line)
         for each in names:
-            if words & each.named_by and each.allergen not in sponge.allergens:
+            if words & each.named_by and each.allergen not in ticked:
                 yield line, each
 
 

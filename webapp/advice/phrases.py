@@ -37,12 +37,12 @@ def spoken(formulation: Formulation) -> str:
     return f"{formulation.family.name}{style} buttercream ({rest})"
 
 
-def short_names(coat: Formulation, filling: Formulation) -> Names:
+def short_names(coat: Formulation, filling: Formulation, *, has_tiers: bool = True) -> Names:
     """Name the two halves as one speaks of them once they are introduced: ``the American coat``."""
     if coat.id == filling.id:
         both = f"{coat.family.name} buttercream"
-        return Names(both, both)
-    return Names(f"the {coat.family.name} coat", f"the {filling.family.name} filling")
+        return Names(both, both, has_tiers)
+    return Names(f"the {coat.family.name} coat", f"the {filling.family.name} filling", has_tiers)
 
 
 LABELS = {
@@ -86,10 +86,12 @@ def headline(
     *,
     has_tiers: bool = True,
     is_tight: bool = False,
+    piping_goes_first: bool = False,
 ) -> str:
     """Give the verdict in one sentence a client understands; a part weaker than the coat is named beside it.
 
-    ``is_tight`` tells that hardly any heat is to spare.
+    ``is_tight`` tells that hardly any heat is to spare, ``piping_goes_first`` that the hold is the piping's and the
+    plain coat keeps its shape longer.
     """
     match verdict:
         case "holds":
@@ -97,7 +99,8 @@ def headline(
         case "marginal":
             told = _doubt(hold, has_tiers)
         case _:
-            return sentence(f"even the best coat is {hold_phrase(hold)}")
+            what = "even on the best coat the piping" if piping_goes_first else "even the best coat"
+            return sentence(f"{what} is {hold_phrase(hold)}")
     if weakest is None:
         return told
     name, part = weakest
@@ -163,7 +166,7 @@ def lever_effect(lever: Lever, brief: Brief, measures: Measures) -> str:
     for field, after in lever.also:
         if field not in ("air_low_c", alone.get(lever.field)) and not (field == "air_high_c" and "setting" in brought):
             steps.append(_lever_action(field, after, brought, brief, measures))
-    return sentence(f"{' and '.join(steps)}, and a coat holds {in_ten(lever.chance)}")
+    return sentence(f"{' and '.join(steps)}, and a coat {_often('holds', lever.chance)}")
 
 
 def _lever_action(field: str, after: Any, brought: dict[str, Any], brief: Brief, measures: Measures) -> str:
@@ -193,12 +196,14 @@ def _lever_action(field: str, after: Any, brought: dict[str, Any], brief: Brief,
 def stress_sentence(stress: Stress, measures: Measures, *, has_tiers: bool = True) -> str:
     """Say how the answer stands when the forecast is wrong and the cutting late."""
     hotter, cut = measures.warming(HOTTER_K), "cut" if has_tiers else "served"
-    chances = [in_ten(chance) for chance in (stress.hotter, stress.later, stress.both)]
-    if len(set(chances)) == 1:
-        told = f"{hotter} hotter than given, {cut} an hour late, or both, it holds {chances[0]}."
+    hot, late, both = (in_ten(chance) for chance in (stress.hotter, stress.later, stress.both))
+    holds = _often("holds", stress.hotter)
+    if hot == late == both:
+        told = f"{hotter} hotter than given, {cut} an hour late, or both, it {holds}."
+    elif _is_even(stress.hotter) and _toss_up(stress, measures) == hotter:  # told already
+        told = f"{cut.capitalize()} an hour late it {_often('holds', stress.later)}; with both, {both}."
     else:
-        hot, late, both = chances
-        told = f"{hotter} hotter than given it holds {hot}; {cut} an hour late, {late}; with both, {both}."
+        told = f"{hotter} hotter than given it {holds}; {cut} an hour late, {late}; with both, {both}."
     spare = _spare_sentence(stress, measures)
     return f"{spare} {told}" if spare else told
 
@@ -206,29 +211,55 @@ def stress_sentence(stress: Stress, measures: Measures, *, has_tiers: bool = Tru
 def _spare_sentence(stress: Stress, measures: Measures) -> str:
     """Say how much hotter it may get until it is in doubt, and until it is as likely lost as kept.
 
-    In whole degrees of the reader's scale: what is to spare rounded down, where it is lost rounded up.
+    In whole degrees of the reader's scale, what is to spare rounded down.
     """
     if stress.spare_k is None:
         return ""
-    degree_k = 5 / 9 if measures.is_customary("temperature") else 1.0
-    spare = math.floor(stress.spare_k / degree_k)
-    if stress.even_k is None:
+    degree_k = _degree_k(measures)
+    spare, toss_up = math.floor(stress.spare_k / degree_k), _toss_up(stress, measures)
+    if toss_up is None:
         last = f"even {measures.warming(SHIFTS_K[-1])} hotter it more likely holds than not"
     else:
-        even = math.ceil(stress.even_k / degree_k)
-        last = f"{measures.warming(even * degree_k)} hotter it is a toss-up"
-        if even == 1:
+        # Rounded up to where its own chance is told as less than even.
+        is_less = toss_up == measures.warming(HOTTER_K) and _tenths(stress.hotter) < 5
+        last = f"{toss_up} hotter it is a toss-up{' at best' if is_less else ''}"
+        if toss_up == measures.warming(degree_k):
             return f"There is hardly any heat to spare: {last}."
     if spare == 0:
         return f"There is hardly any heat to spare: {measures.warming(degree_k)} hotter it may not hold; {last}."
     return f"Up to {measures.warming(spare * degree_k)} hotter it still holds; {last}."
 
 
+def _toss_up(stress: Stress, measures: Measures) -> str | None:
+    """Say by how much hotter it is as likely lost as kept; none where it is in doubt now, or at no warming tried.
+
+    Rounded up, but in step with the chance told at the usual miss of a forecast: that miss itself where its chance is
+    even, and not past it where its chance is less.
+    """
+    if stress.spare_k is None or stress.even_k is None:
+        return None
+    degree_k = _degree_k(measures)
+    even_k = math.ceil(stress.even_k / degree_k) * degree_k
+    if even_k > degree_k and _is_even(stress.hotter):
+        return measures.warming(HOTTER_K)
+    return measures.warming(min(even_k, HOTTER_K) if stress.even_k <= HOTTER_K else even_k)
+
+
+def _is_even(chance: float) -> bool:
+    """Tell whether a chance is told as even."""
+    return _tenths(chance) == 5
+
+
+def _degree_k(measures: Measures) -> float:
+    """Return one degree of the reader's scale [K]."""
+    return 5 / 9 if measures.is_customary("temperature") else 1.0
+
+
 def firmer_sentence(firmer: FirmerFat, catalogue: Catalogue) -> str:
     """Say how much of a coat's fat to swap for a firmer one so that it holds."""
     old, new = (catalogue.ingredients[id_].name.lower() for id_ in (firmer.swap.replaces, firmer.swap.with_))
     much = "all" if firmer.share > 0.99 else f"{round(100 * firmer.share)} %"
-    return f"With {much} of its {old} swapped for {new} it holds {in_ten(firmer.chance)}."
+    return f"With {much} of its {old} swapped for {new} it {_often('holds', firmer.chance)}."
 
 
 HARDLY_CRUSTS_MIN = 90.0  # nobody waits longer before smoothing, judgement
@@ -239,14 +270,18 @@ SWEATS = {
 }
 
 
-def sweat_sentence(sweat: Sweat, boxed_h: float | None) -> str:
-    """Say whether the cold cake sweats, for how long, and for how long its box should stay shut."""
+def sweat_sentence(sweat: Sweat, boxed_h: float | None, *, may_come_earlier: bool = True) -> str:
+    """Say whether the cold cake sweats, for how long, and for how long its box should stay shut.
+
+    ``may_come_earlier`` tells that the food rule leaves room for as much longer out of the fridge.
+    """
     if sweat.amount == "none":
         return "It will not sweat to speak of: too little dew settles on it to be seen."
     lasts = f"for {lasting_with_range(sweat.hours.likely, sweat.hours.low, sweat.hours.high)}"
     if boxed_h is not None:
         warms = lasting_between(sweat.boxed_h.low if sweat.boxed_h else 0.0, boxed_h)
-        shut = f"Leave it in its shut box there until it has warmed, {warms}, or bring it that much earlier."
+        earlier = ", or bring it that much earlier" if may_come_earlier else ""
+        shut = f"At the venue leave it in its shut box until it has warmed, {warms}{earlier}."
     else:
         shut = "Even boxed it stays too cold to be dry in time."
     return sentence(f"if you unbox it at once, {SWEATS[sweat.amount]} {lasts}") + " " + shut
@@ -291,7 +326,7 @@ def deadline(
     if assured_h is None or assured_h >= needed_h:
         if ends is None:
             return f"{cut} at {planned} as planned; the look keeps longer than that."
-        rule = "is already over on arrival" if is_over else f"ends at {ends}"
+        rule = "is already over on arrival" if is_over else f"ends at {ends} at the latest"
         return f"The look keeps past {planned}, when you mean to {cut.lower()}; the home food rule {rule}."
     by = clock(start, assured_h, measures)
     if food_h is None:
@@ -299,12 +334,14 @@ def deadline(
     if is_over:
         return f"Nine {cakes}in ten keep their look until {by}; the home food rule is already over on arrival."
     if food_h >= assured_h:
-        return f"{cut} by {by}: until then nine {cakes}in ten keep their look. The home food rule ends at {ends}."
-    return f"{cut} by {ends}, when the home food rule ends; nine {cakes}in ten keep their look until {by}."
+        look = f"{cut} by {by}: until then nine {cakes}in ten keep their look."
+        return f"{look} The home food rule ends at {ends} at the latest."
+    rule = f"{cut} before {ends}, when the home food rule ends at the latest"
+    return f"{rule}; nine {cakes}in ten keep their look until {by}."
 
 
 # Only the best ten are told, so nine beside the first may be more.
-_COUNTS = ("", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "At least nine")
+_COUNTS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "at least nine")
 
 
 def sure_sentence(
@@ -320,8 +357,8 @@ def sure_sentence(
     else:
         told = f"{coat_family} {where} is only just ahead of the others."
     if near:
-        others = "other pairing does" if near == 1 else "other pairings do"
-        return f"{told} {_COUNTS[near]} {others} about as well; this is the simplest to make."
+        others, simplest = ("other does", "simpler") if near == 1 else ("others do", "simplest")
+        return f"{told} As a whole pairing, {_COUNTS[near]} {others} about as well; this is the {simplest} to make."
     return told if of_pairing >= 0.6 else f"{told} What goes between is a matter of taste."
 
 

@@ -208,6 +208,8 @@ def find_substitutes(
 ) -> Substitutes:
     """Find every swap that frees a formulation of what must be avoided, the most faithful first.
 
+    At an event those that hold there go before; another icing is the last resort all the same.
+
     Parameters
     ----------
     brief : Brief, optional
@@ -404,9 +406,11 @@ def _worst(chain: tuple[Substitution, ...]) -> Fidelity:
     return max((swap.faithful for swap in chain), key=FIDELITIES.index, default="faithful")
 
 
-def _way_order(way: Way) -> tuple[int, int, int, str]:
+def _way_order(way: Way) -> tuple[bool, int, int, int, int, str]:
     each = [FIDELITIES.index(weighed.swap.faithful) for weighed in way.swaps]
-    return max(each, default=0), sum(each), len(way.swaps) + len(way.doubts), way.formulation.id
+    at_event = way.fit.order if way.fit else 0
+    unsure = len(way.swaps) + len(way.doubts)
+    return way.fidelity == "different-icing", at_event, max(each, default=0), sum(each), unsure, way.formulation.id
 
 
 def _nearby_order(near: Nearby) -> tuple[int, int, float, int]:

@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from webapp.advice.brief import Brief, OwnFormula, Tier
 from webapp.advice.brief_problems import MOST_PROBLEMS, problem_of
+from webapp.advice.cautions import cautions_named
 from webapp.advice.contract import CautionOut, Named, Share
 from webapp.advice.own_formulas import as_typed
 from webapp.advice.service import Advisor
@@ -140,7 +141,10 @@ class NearbyOut(_Out):
 
 
 class SubstitutesOut(_Out):
-    """Every way that was found, the most faithful first; ``nearby`` only where none is faithful or workable."""
+    """Every way that was found, what holds at the event first, then the most faithful.
+
+    ``nearby`` is there only where none is faithful or workable.
+    """
 
     formulation: Named
     avoid: list[Avoided]
@@ -232,8 +236,7 @@ def cautions_for(found: Substitutes, catalogue: Catalogue) -> list[CautionOut]:
     made = [way.formulation for way in (*found.ways, *(near.way for near in found.nearby))]
     holds = any(line.ingredient.id == AQUAFABA for each in (found.formulation, *made) for line in each.lines)
     wanted = (*CAUTIONS, *([AQUAFABA_CAUTION] if holds else []))
-    rules = [rule for rule in catalogue.rules.values() if rule.id in wanted]
-    return [CautionOut(id=rule.id, text=rule.sentence, source=rule.source) for rule in rules]
+    return cautions_named(wanted, catalogue)
 
 
 def own_formula(way: Way, catalogue: Catalogue) -> OwnFormula:

@@ -37,7 +37,15 @@ from webapp.advice.contract import (
     TierCourseOut,
 )
 from webapp.advice.firmer_fat import FirmerFat
-from webapp.advice.food_clock import food_clock, food_clock_short, food_clock_words, on_top_sentence
+from webapp.advice.food_clock import (
+    FRIDGE_C,
+    FoodClock,
+    food_clock,
+    food_clock_short,
+    food_clock_words,
+    likely_peak,
+    on_top_sentence,
+)
 from webapp.advice.heat import PartHold
 from webapp.advice.levers import Lever
 from webapp.advice.own_formulas import as_typed
@@ -80,7 +88,7 @@ def write_advice(record: Record, measures: Measures) -> Advice:
         assumed=list(assumptions(brief, record.today, measures)),
         taste=None if answer is None else _taste(record, answer, measures),
         stress=None if answer is None else _stress(answer, measures, bool(brief.tiers)),
-        food_clock=None if answer is None else _food_clock(record, measures),
+        food_clock=None if answer is None else _food_clock(record, answer, measures),
         moisture=None if answer is None else _moisture(record, answer),
         nothing_fits=_nothing_fits(record),
         course=None if answer is None else _course(record, answer),
@@ -117,12 +125,19 @@ def _headline(record: Record) -> str:
         _weakest(record.answer),
         has_tiers=bool(record.brief.tiers),
         is_tight=spare_k is not None and spare_k < TIGHT_K,
+        piping_goes_first=_piping_goes_first(record.answer),
     )
+
+
+def _piping_goes_first(answer: Answer) -> bool:
+    """Tell whether the coat's hold is that of the piping, which is lost before the plain coat."""
+    detail, coat = answer.parts.detail, answer.parts.coat
+    return detail is not None and detail.spread.likely < coat.spread.likely
 
 
 def _deadline(record: Record, answer: Answer, measures: Measures) -> str | None:
     brief, fails = record.brief, answer.pairing.hold_class == "fails"
-    counted = food_clock(brief, record.catalogue)
+    counted = _counted(record, answer)
     return phrases.deadline(
         brief.start_time,
         brief.hold_hours,
@@ -288,7 +303,8 @@ def _excluded(record: Record) -> list[ExcludedOut]:
 def _reasons(record: Record, answer: Answer, measures: Measures) -> list[ReasonOut]:
     """Write what every criterion says of the advised pairing, the weightiest first."""
     choice, pairing = answer.choice, answer.pairing
-    names = phrases.short_names(pairing.coat.formulation, pairing.filling.formulation)
+    halves = (pairing.coat.formulation, pairing.filling.formulation)
+    names = phrases.short_names(*halves, has_tiers=bool(record.brief.tiers))
     reasons = []
     for id_ in _CRITERIA:
         assessment, spec = choice.assessment(id_, pairing), record.catalogue.criteria[id_]
@@ -398,9 +414,14 @@ def _stress(answer: Answer, measures: Measures, has_tiers: bool) -> StressOut:
     )
 
 
-def _food_clock(record: Record, measures: Measures) -> FoodClockOut:
+def _counted(record: Record, answer: Answer) -> FoodClock:
+    family = answer.pairing.coat.formulation.family.id
+    return food_clock(record.brief, record.catalogue, likely_peak(record.heat, family))
+
+
+def _food_clock(record: Record, answer: Answer, measures: Measures) -> FoodClockOut:
     """Set the hours out of the fridge that the brief asks for beside the rule for homes."""
-    brief, counted = record.brief, food_clock(record.brief, record.catalogue)
+    brief, counted = record.brief, _counted(record, answer)
     rule, then = food_clock_words(counted, brief.start_time, brief.start_c, measures)
     on_top = on_top_sentence(has_dowels=brief.supported and len(brief.tiers) > 1)
     return FoodClockOut(
@@ -423,6 +444,8 @@ def _moisture(record: Record, answer: Answer) -> MoistureOut:
     if sweat.boxed_h is not None and sweat.boxed_h.high + 1 / 12 <= brief.hold_hours / 2:
         boxed_h = sweat.boxed_h.high + 1 / 12
     is_smoothed = brief.finish == "smooth" and bool(brief.tiers)
+    counted = _counted(record, answer)
+    has_time_left = brief.start_c <= FRIDGE_C and counted.out_h + (boxed_h or 0.0) < counted.limit_h
     return MoistureOut(
         amount=sweat.amount,
         minutes=60 * sweat.hours.likely,
@@ -432,7 +455,7 @@ def _moisture(record: Record, answer: Answer) -> MoistureOut:
         grams_m2_low=sweat.grams_m2.low,
         grams_m2_high=sweat.grams_m2.high,
         boxed_until=None if boxed_h is None else _hh_mm(phrases.later(brief.start_time, boxed_h)),
-        sentence=phrases.sweat_sentence(sweat, boxed_h),
+        sentence=phrases.sweat_sentence(sweat, boxed_h, may_come_earlier=has_time_left),
         crust=phrases.crust_sentence(answer.crust) if is_smoothed else None,
     )
 
@@ -487,15 +510,18 @@ def _course(record: Record, answer: Answer) -> CourseOut:
     def listed(values: np.typing.ArrayLike) -> list[float]:
         return [round(float(v), 3) for v in np.asarray(values)[kept]]
 
+    def told(coat_c: np.typing.ArrayLike) -> list[float]:
+        return listed(np.minimum(coat_c, MELTED_C))
+
     return CourseOut(
         hours=listed(heat.warming.hours),
-        coat_c=listed(likely[worst]),
-        low_c=listed(lows[worst]),
-        high_c=listed(highs[worst]),
+        coat_c=told(likely[worst]),
+        low_c=told(lows[worst]),
+        high_c=told(highs[worst]),
         air_c=listed(heat.exposure.air_c),
         tier=heat.tiers[worst],
         tiers=[
-            TierCourseOut(tier=tier, coat_c=listed(course), low_c=listed(low), high_c=listed(high))
+            TierCourseOut(tier=tier, coat_c=told(course), low_c=told(low), high_c=told(high))
             for tier, course, low, high in zip(heat.tiers, likely, lows, highs, strict=True)
         ],
     )

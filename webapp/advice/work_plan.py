@@ -12,7 +12,7 @@ from webapp.advice import work_words as words
 from webapp.advice.brief import Brief
 from webapp.advice.chill_times import Chill, Serving, chills_of, serving_of, temper_hours
 from webapp.advice.contract import CautionOut
-from webapp.advice.food_clock import FRIDGE_C, rule_for_homes
+from webapp.advice.food_clock import FRIDGE_C, likely_peak, rule_for_homes
 from webapp.advice.heat import CUPCAKE, warm_cake
 from webapp.advice.holds import coat_hold
 from webapp.advice.moisture import crust_of
@@ -69,12 +69,13 @@ class WorkOptions:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Kitchen:
-    """Everything that was computed before the plan is written down."""
+    """Everything that was computed before the plan is written down; ``coat_c`` is how warm its coat gets [°C]."""
 
     brief: Brief
     catalogue: Catalogue
     described: tuple[Described, ...]
     chills: tuple[Chill, ...]
+    coat_c: float
     serving: Serving
     order: Order
     measures: Measures
@@ -141,7 +142,7 @@ def _kitchen(
         places=options.fridge_tiers,
         days_ahead=options.days_ahead,
     )
-    return _Kitchen(brief, catalogue, described, chills, serving, order, measures)
+    return _Kitchen(brief, catalogue, described, chills, likely_peak(heat, family), serving, order, measures)
 
 
 def _cake_work(
@@ -344,7 +345,7 @@ def _clocks(kitchen: _Kitchen) -> Iterator[str]:
     brief, described, catalogue = kitchen.brief, kitchen.described, kitchen.catalogue
     # What the kitchen's air allows while it is made; how hot the venue is counts from when it leaves.
     indoors_h = home_rule(catalogue.fact("kitchen", "air").value, catalogue).allows_h
-    venue = rule_for_homes(brief, catalogue)
+    venue = rule_for_homes(brief, catalogue, kitchen.coat_c)
     stretches = [
         (sum(one.task.minutes for one in run), run[0].tier) for run in _runs(described) if run[0].tier is not None
     ]
@@ -359,7 +360,8 @@ def _serve_by(kitchen: _Kitchen, found: Schedule, cut: dt.datetime) -> str:
     """Say until when the rules of time allow the cake to stand, from the minute in which it leaves the fridge."""
     brief, catalogue = kitchen.brief, kitchen.catalogue
     business = four_hour_rule(brief.start_c, catalogue)
-    return words.serve_by(_out(found), cut, rule_for_homes(brief, catalogue), business, kitchen.measures)
+    home = rule_for_homes(brief, catalogue, kitchen.coat_c)
+    return words.serve_by(_out(found), cut, home, business, kitchen.measures)
 
 
 def _out(found: Schedule) -> dt.datetime:

@@ -372,7 +372,8 @@ def serving(found: Serving, brief: Brief, display: dt.datetime, out: dt.datetime
     cut = measures.clock(_after(display, brief.hold_hours))
     # The model of the heat begins with the drive; what is done before it in the cool kitchen is not in it.
     counted = _after(display, -brief.travel_minutes / 60)
-    since = f", warming counted from {measures.clock(counted)}" if counted != out else ""
+    parts = "the drive and the display without the set-up" if brief.travel_minutes else "the display alone"
+    since = f"; warming is counted from {measures.clock(counted)}, for {parts}" if counted != out else ""
     begun = "Not brought out sooner" if found.early_h > 0.05 else f"Out of the fridge at {measures.clock(out)}"
     yield f"{begun} and cut at {cut}, the coldest tier has a coat of {coat} and a core of {core}{since}."
     yield _coat_sentence(found, brief, display, measures)
@@ -464,18 +465,17 @@ def serve_by(out: dt.datetime, cut: dt.datetime, home: TimeRule, business: TimeR
         return f"{said} It leaves too warm for the 4 h that the law may allow a business."
     until = _exactly_after(out, business.allows_h)
     return (
-        f"{said} Where your food authority allows a business {duration(business.allows_h)}: at "
-        f"{_clock_on(until, out, measures)}, {_against(until, cut)}."
+        f"{said} Where your food authority allows a business {duration(business.allows_h)}, it is over at "
+        f"{_clock_on(until, out, measures)}, {_against(until, cut, 'it is cut')}."
     )
 
 
-def _against(ends: dt.datetime, cut: dt.datetime, named: str = "") -> str:
+def _against(ends: dt.datetime, cut: dt.datetime, named: str) -> str:
     """Say by how much a time is over before the cake is cut, or that it is not."""
     early_h = (cut.astimezone(dt.UTC) - ends.astimezone(dt.UTC)) / dt.timedelta(hours=1)
     if early_h > 0:
-        return f"{duration(early_h)} before {named}".rstrip()
-    told = "when" if early_h == 0 else "after"
-    return f"{told} {named or 'it is cut'}"
+        return f"{duration(early_h)} before {named}"
+    return f"{'when' if early_h == 0 else 'after'} {named}"
 
 
 def _exactly_after(moment: dt.datetime, hours: float) -> dt.datetime:

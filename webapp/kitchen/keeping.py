@@ -111,20 +111,28 @@ class TimeRule:
     """How long food may be out of the fridge under one rule [h], and whether this event may use it.
 
     ``allows_h`` is what the rule gives for this event, ``why_not`` the condition that it misses, if any;
-    ``hot_above_c`` is the air [°C] above which it gives less, where that is so here.
+    ``hot_above_c`` is the air [°C] above which it gives less, where that is so here; ``is_by_coat`` tells that only the
+    coat is that warm, in air that is not.
     """
 
     rule: str
     allows_h: float
     why_not: Literal["", "start-too-warm", "gets-too-warm", "start-and-gets-too-warm"] = ""
     hot_above_c: float | None = None
+    is_by_coat: bool = False
 
 
-def home_rule(warmest_c: float, catalogue: Catalogue) -> TimeRule:
-    """Return the rule for homes in air that gets as warm as this [°C]: 2 h, or 1 h above 90 °F."""
+def home_rule(warmest_c: float, catalogue: Catalogue, coat_c: float | None = None) -> TimeRule:
+    """Return the rule for homes in air that gets as warm as this [°C]: 2 h, or 1 h above 90 °F.
+
+    The source speaks of the air around the food. That a coat which the sun makes that warm [°C] is out as if the air
+    were is an assumption, on the side of caution.
+    """
     hot_above_c = catalogue.fact("out:home", "hot_above").value
-    if warmest_c > hot_above_c:
-        return TimeRule("time-out", catalogue.fact("out:home", "hot_hours").value, hot_above_c=hot_above_c)
+    is_by_coat = coat_c is not None and warmest_c <= hot_above_c < coat_c
+    if warmest_c > hot_above_c or is_by_coat:
+        hours = catalogue.fact("out:home", "hot_hours").value
+        return TimeRule("time-out", hours, hot_above_c=hot_above_c, is_by_coat=is_by_coat)
     return TimeRule("time-out", catalogue.fact("out:home", "hours").value)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -16,6 +16,7 @@ from webapp.kitchen.recipe_words import CONTAINERS, SIZES, is_remark, singular, 
 MOST_APART = 1.5
 MOST_GRAMS = 50_000.0
 LEAST_GRAMS = 0.01
+COUNTED_AS = "200 g beurre doux [unsalted butter]"  # a name that is not known here beside the known one
 _LIQUID_FROM = 50.0  # water [g/100 g] from which an ounce might be a fluid ounce
 
 Names = Mapping[tuple[str, ...], tuple[str, ...]]
@@ -86,23 +87,30 @@ class Pantry:
         if not found:
             raise self._not_found(line)
         if len(found) > 1:
-            options = ", ".join(self.ingredients[id_].name.lower() for id_ in found)
-            raise LineProblemError(
-                line.text, f"“{_said(line)}” can be {options}", self._which(line, found), "ambiguous", found
-            )
+            problem = f"“{_said(line)}” can be {self._any_of(found)}"
+            raise LineProblemError(line.text, problem, self._which(line, found), "ambiguous", found)
         return self.ingredients[found[0]]
 
     def _refuse_lost_allergen(self, line: ParsedLine, counted: Ingredient) -> None:
         """Refuse to count as something else what goes by the name of an allergen that this does not hold."""
+        for word, each in self._lost_allergens(line, counted):
+            name = counted.name.lower()
+            problem = f"“{word}” names {each.words.lower()}, and {name} has none: the allergen would be lost"
+            allowed = f"an ingredient that has it in the brackets, or the name without “{word}” if it holds none"
+            raise LineProblemError(line.text, problem, allowed, "unclear")
+
+    def _lost_allergens(self, line: ParsedLine, counted: Ingredient) -> Iterator[tuple[str, ListedAllergen]]:
+        """Yield each word of a line that names an allergen which an ingredient does not hold, with the allergen."""
         own = {word for name, ids in self.names.items() if counted.id in ids for word in name}
         said = {*words_of(" ".join(line.names))} - own
         for each in self.allergens:
-            lost = sorted(said & {singular(word) for word in each.named_by})
-            if lost and each.allergen not in counted.allergens:
-                name = counted.name.lower()
-                problem = f"“{lost[0]}” names {each.words.lower()}, and {name} has none: the allergen would be lost"
-                allowed = f"an ingredient that has it in the brackets, or the name without “{lost[0]}” if it holds none"
-                raise LineProblemError(line.text, problem, allowed, "unclear")
+            named = sorted(said & {singular(word) for word in each.named_by})
+            if named and each.allergen not in counted.allergens:
+                yield named[0], each
+
+    def _without_loss(self, line: ParsedLine, ids: Iterable[str]) -> tuple[str, ...]:
+        """Keep the ingredients that the line can be counted as without an allergen being lost."""
+        return tuple(id_ for id_ in ids if not any(self._lost_allergens(line, self.ingredients[id_])))
 
     def _meant(self, line: ParsedLine) -> tuple[str, ...]:
         """Return the ingredients that go by the name on the line."""
@@ -123,7 +131,7 @@ class Pantry:
         if self.names.get(_core(words_of(line.names[0]))) and len(line.names) > 1:
             aside = line.names[1].strip()
             problem = f"“{aside}” is not understood: it may change what the ingredient is"
-            options = self.names[_core(words_of(line.names[0]))]
+            options = self._without_loss(line, self.names[_core(words_of(line.names[0]))])
             return LineProblemError(
                 line.text, problem, "the line without it, if it changes nothing", "unknown", options
             )
@@ -134,11 +142,20 @@ class Pantry:
         return len(parts) > 1 and any(_core(words_of(part)) in self.names for part in parts)
 
     def _unknown(self, line: ParsedLine, said: str) -> LineProblemError:
-        options = tuple(dict.fromkeys(self._near(words_of(said))))
-        near = ", ".join(self.ingredients[id_].name.lower() for id_ in options)
-        known = f"a name that is known here{f', such as {near}' if near else ''}"
-        allowed = f"{known}; if it is one of these under another name, add that in square brackets"
+        options = self._without_loss(line, dict.fromkeys(self._near(words_of(said))))
+        if options:
+            near = f"a name that is known here, such as {self._any_of(options)}"
+            allowed = f"{near}; if it is one of these under another name, add that in square brackets"
+        else:
+            beside = "beside another name for the same, in square brackets"
+            allowed = f"a name that is known here; {beside}, as in “{COUNTED_AS}”"
         return LineProblemError(line.text, f"no ingredient called “{said}” is known", allowed, "unknown", options)
+
+    def _any_of(self, ids: Sequence[str]) -> str:
+        """Say which ingredients may be meant; a name may hold a comma itself."""
+        *others, last = (self.ingredients[id_].name.lower() for id_ in ids)
+        between = "; " if any("," in name for name in (*others, last)) else ", "
+        return f"{between.join(others)} or {last}" if others else last
 
     def _near(self, words: tuple[str, ...]) -> Iterator[str]:
         """Yield ingredients whose names look like these words, then those that share their last one."""

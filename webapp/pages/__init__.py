@@ -54,6 +54,10 @@ def _everywhere() -> dict[str, Any]:
     }
 
 
+def _own_degrees_first(text: str) -> str:
+    return formatters.own_degrees_first(text, units_switch.reader_measures())
+
+
 def init_app(app: Flask) -> None:
     """Register every page; each concern registers itself."""
     doors = (headers, session, csrf, guard, errors, accounts)  # in the order in which a request meets them
@@ -64,4 +68,5 @@ def init_app(app: Flask) -> None:
         concern.init_app(app)
     guard.check_routes(app)
     app.context_processor(_everywhere)
+    app.jinja_env.filters["own_degrees_first"] = _own_degrees_first
     app.jinja_env.finalize = formatters.presentable

@@ -36,6 +36,13 @@ ROLES_HINT = "Staff use all but accounts and the shop’s settings; an owner use
 LENGTHS = f"{SHORTEST_PASSWORD} to {LONGEST_PASSWORD} characters. Several words are easy to keep in mind."
 TOO_OFTEN = "That was tried too often. Wait a quarter of an hour. If the password is lost, ask an owner for a new one."
 NOT_TOGETHER = "This name and this password do not belong together."
+NOT_SURE = "Tick that the account is to go, then remove it."
+DONE = {
+    "made": "The account is made.",
+    "role": "The role is changed.",
+    "password": "The new password counts from now on.",
+    "removed": "The account is removed.",
+}
 
 blueprint = Blueprint("accounts", __name__)
 
@@ -48,16 +55,16 @@ class LogIn(Form):  # type: ignore[misc]
 class NewAccount(Form):  # type: ignore[misc]
     name = StringField("Name")
     password = PasswordField("First password")
-    role = SelectField("May use", choices=[SelectChoice(*role) for role in ROLES.items()], validate_choice=False)
+    role = SelectField("Role", choices=[SelectChoice(*role) for role in ROLES.items()], validate_choice=False)
 
 
 class NewPassword(Form):  # type: ignore[misc]
-    current = PasswordField("Password until now")
+    current = PasswordField("Current password")
     password = PasswordField("New password")
 
 
 class NewRole(Form):  # type: ignore[misc]
-    role = SelectField("May use", choices=[SelectChoice(*role) for role in ROLES.items()], validate_choice=False)
+    role = SelectField("Role", choices=[SelectChoice(*role) for role in ROLES.items()], validate_choice=False)
 
 
 def _typed(name: str) -> str:
@@ -71,10 +78,13 @@ def _page(template: str, problems: list[Shown], status: int = 422, /, **parts: A
     return make_response(page, status if problems else 200)
 
 
-def _refused(refused: RecordRefused) -> Shown:
-    problem = refused.problem
-    noun = "The password" if problem.field == "password" else "The name"
-    return Shown(problem.field, problem.field, f"{noun} {problem.problem}. Allowed: {problem.allowed}.")
+def _refused(refused: RecordRefused, form: type[Form]) -> list[Shown]:
+    """Say at each field what is wrong with it, in the words of its label."""
+    nouns = {field.name: str(field.label.text).lower() for field in form()}
+    return [
+        Shown(each.field, each.field, f"The {nouns[each.field]} {each.problem}. Allowed: {each.allowed}.")
+        for each in refused.problems
+    ]
 
 
 @blueprint.get("/log-in")
@@ -127,9 +137,9 @@ def own_password() -> Response:
 @may("staff")
 def set_own_password() -> AnyResponse:
     filled_by(lambda told: _page("password.html", [told], 503, form=NewPassword()))
-    problem = _password_problem(_own_account())
-    if problem:
-        return _page("password.html", [problem], form=NewPassword())
+    problems = _password_problems(_own_account())
+    if problems:
+        return _page("password.html", problems, form=NewPassword())
     return redirect(url_for("accounts.own_password", done="yes"), 303)
 
 
@@ -140,20 +150,20 @@ def _own_account() -> Account:
     return current_records().accounts.get(visitor.account_id)
 
 
-def _password_problem(account: Account) -> Shown | None:
+def _password_problems(account: Account) -> list[Shown]:
     accounts, throttle = current_records().accounts, current_app.extensions["throttle"]
     place = request.remote_addr or ""
     if not throttle.admits(account.name_key, place):
-        return Shown("current", "current", TOO_OFTEN)
+        return [Shown("current", "current", TOO_OFTEN)]
     if accounts.check(account.name, _typed("current")) is None:
-        return Shown("current", "current", "This is not your password until now.")
+        return [Shown("current", "current", "This is not your current password.")]
     throttle.forgive(account.name_key, place)
     try:
         changed = accounts.set_password(account.id, _typed("password"))
     except RecordRefused as refused:
-        return _refused(refused)
+        return _refused(refused, NewPassword)
     session.begin(changed)
-    return None
+    return []
 
 
 @blueprint.get("/accounts")
@@ -169,15 +179,15 @@ def add_account() -> AnyResponse:
     try:
         current_records().accounts.add(_typed("name"), _typed("password"), _role(_typed("role")))
     except RecordRefused as refused:
-        return _list([_refused(refused)], NewAccount(request.form))
-    return redirect(url_for("accounts.list_accounts"), 303)
+        return _list(_refused(refused, NewAccount), NewAccount(request.form))
+    return redirect(url_for("accounts.list_accounts", done="made"), 303)
 
 
 def _list(problems: list[Shown], form: NewAccount, status: int = 422) -> Response:
     accounts = current_records().accounts.list()
-    return _page(
-        "accounts.html", problems, status, form=form, accounts=accounts, is_open=current_config().needs_accounts
-    )
+    done = "" if problems else DONE.get(request.args.get("done", ""), "")
+    parts = {"form": form, "accounts": accounts, "done": done, "is_open": current_config().needs_accounts}
+    return _page("accounts.html", problems, status, **parts)
 
 
 def _role(text: str) -> Role:
@@ -204,7 +214,7 @@ def set_role(id: str) -> AnyResponse:
         current_records().accounts.set_role(id, _role(_typed("role")))
     except LastOwner as refused:
         return _one(id, [Shown("role", "role", str(refused))])
-    return redirect(url_for("accounts.list_accounts"), 303)
+    return redirect(url_for("accounts.list_accounts", done="role"), 303)
 
 
 @blueprint.post("/accounts/<id>/password")
@@ -214,21 +224,23 @@ def set_password(id: str) -> AnyResponse:
     try:
         changed = current_records().accounts.set_password(id, _typed("password"))
     except RecordRefused as refused:
-        return _one(id, [_refused(refused)])
+        return _one(id, _refused(refused, NewPassword))
     if id == current_visitor().account_id:
         session.begin(changed)
-    return redirect(url_for("accounts.list_accounts"), 303)
+    return redirect(url_for("accounts.list_accounts", done="password"), 303)
 
 
 @blueprint.post("/accounts/<id>/remove")
 @may("owner")
 def remove_account(id: str) -> AnyResponse:
     filled_by(lambda told: _one(id, [told], 503))
+    if _typed("sure") != "yes":
+        return _one(id, [Shown("remove", "remove", NOT_SURE)])
     try:
         current_records().accounts.remove(id)
     except LastOwner as refused:
         return _one(id, [Shown("remove", "remove", str(refused))])
-    return redirect(url_for("accounts.list_accounts"), 303)
+    return redirect(url_for("accounts.list_accounts", done="removed"), 303)
 
 
 def init_app(app: Flask) -> None:

@@ -12,7 +12,7 @@ from werkzeug.wrappers import Response
 from webapp.advice.brief import Brief, Tier, read_brief
 from webapp.advice.contract import Advice, LeverOut
 from webapp.errors import BriefError
-from webapp.pages.advice_rows import food_safety, handling, parts_in_one, ruled_out, tied
+from webapp.pages.advice_rows import allergen_sources, food_safety, handling, parts_in_one, ruled_out, tied
 from webapp.pages.advisor import current_advisor, current_catalogue
 from webapp.pages.brief_address import Pair, address_of, brief_of, pairs_of
 from webapp.pages.brief_form import changed_rows, filled_form
@@ -142,6 +142,7 @@ def _advice_parts(brief: Brief, measures: Measures) -> dict[str, Any]:
         other_tiers=other_tiers(advice.course) if advice.course else [],
         parts_in_one=parts_in_one(advice.parts, brief.hold_hours) if advice.parts else None,
         ruled_out=ruled_out(advice.excluded),
+        allergen_sources=allergen_sources(advice.excluded),
         food_safety=food_safety(advice.cautions),
         handling=handling(advice.cautions),
         ties=tied(advice.pairings, pairing.coat.formulation, pairing.filling.formulation) if pairing else [],
@@ -162,9 +163,11 @@ def _said(advice: Advice) -> str:
 
 def _in_bar(advice: Advice) -> str:
     """Say it in what a phone's line holds: the names of the families alone."""
-    if advice.pairing is None or advice.verdict == "no-coat-holds":
-        return advice.headline
+    if advice.pairing is None:
+        return "see what could give"
     coat, filling = advice.pairing.coat, advice.pairing.filling
+    if advice.verdict == "no-coat-holds":
+        return f"{coat.family_name} nearest"
     return (
         coat.family_name if coat.formulation == filling.formulation else f"{coat.family_name} + {filling.family_name}"
     )

@@ -12,10 +12,13 @@ from webapp.pages.formatters import HORIZON_H, capital, lasting
 # Cautions of work and of the estimate. Every other one, also one that is new, is shown as food safety.
 HANDLING = frozenset({"hot-syrup-burns", "stacked-supports", "not-food", "fresh-flowers", "heat-estimate"})
 
+# Limits whose source says that a food is an allergen.
+ALLERGENS = frozenset({"egg-free", "dairy-free", "soy-free", "coconut-free", "tree-nut-free", "gluten-free"})
+
 
 @dataclass(slots=True)
 class Because:
-    """One reason, with the roles it counts for."""
+    """One reason, with the roles it counts for; no source where it is cited elsewhere in the list."""
 
     text: str
     source: str
@@ -44,11 +47,22 @@ class RuledOut:
 
 
 def ruled_out(excluded: Iterable[ExcludedOut]) -> list[RuledOut]:
-    """Give one row a formulation."""
+    """Give one row a formulation, with each source once: where it comes first, that of the allergens below them all."""
+    excluded = list(excluded)
     rows: dict[str, RuledOut] = {}
     for row in excluded:
         rows.setdefault(row.formulation, RuledOut(row.name, row.formulation, row.family)).add(row)
+    cited = {*allergen_sources(excluded)}
+    for reason in (reason for each in rows.values() for reason in each.reasons):
+        if reason.source in cited:
+            reason.source = ""
+        cited.add(reason.source)
     return list(rows.values())
+
+
+def allergen_sources(excluded: Iterable[ExcludedOut]) -> list[str]:
+    """List what names the allergens that ruled something out: it says which foods count, not what is in a product."""
+    return list(dict.fromkeys(row.source for row in excluded if row.limit in ALLERGENS))
 
 
 def food_safety(cautions: Iterable[CautionOut]) -> list[CautionOut]:

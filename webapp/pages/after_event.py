@@ -279,7 +279,7 @@ def _name(formulation: str) -> str:
 # ---- all events by formulation ----
 
 STRIP, MARGIN = 320.0, 8.0
-ENDS_WIDE = 100.0  # room for both ends of a range in words
+ENDS_WIDE = 130.0  # room for both ends of a range in words
 
 
 @dataclass(frozen=True, slots=True)

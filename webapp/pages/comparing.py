@@ -131,7 +131,8 @@ def _rows(options: list[Option], measures: Measures) -> Iterator[Row]:
     def fact(name: str, tell: Callable[[PairingFacts], str]) -> Row:
         return row(name, lambda option: tell(option.facts) if option.facts else UNKNOWN)
 
-    if len({option.kept.record.id for option in options}) > 1:
+    # Of what was advised, the verdict says the same as its heat.
+    if len({option.kept.record.id for option in options}) > 1 and not all(option.is_advised for option in options):
         yield row("Verdict of the advice", _verdict, VERDICT_OF)
     yield row("In the heat", _class, VERDICT_OF_CLASS)
     yield row("Keeps its look", lambda option: hold_range(hold) if (hold := _hold(option)) else UNKNOWN)
@@ -139,8 +140,16 @@ def _rows(options: list[Option], measures: Measures) -> Iterator[Row]:
     yield fact("Sweetness", _sweetness)
     yield fact("Cost of the ingredients", lambda facts: money(facts.cost, shop_currency()))
     yield fact("Work, a batch of each", lambda facts: duration(facts.minutes / 60))
-    yield fact("Allergens", lambda facts: capital(words(", ".join(sorted(facts.allergens)))) or "none of the listed")
+    yield fact("Allergens", lambda facts: capital(", ".join(_allergens(facts))) or "none of the listed")
     yield from _asked(options, measures)
+
+
+def _allergens(facts: PairingFacts) -> Iterator[str]:
+    """Yield each allergen as the laws name it; where they differ, what it is."""
+    listed = current_catalogue().allergens.values()
+    for code in sorted(facts.allergens):
+        named = {each.words.lower() for each in listed if each.allergen == code}
+        yield named.pop() if len(named) == 1 else words(code)
 
 
 def _hold(option: Option) -> HoldOut | None:

@@ -371,9 +371,19 @@ def tell_missing(missing: NoSuchRecord) -> Response:
     return make_response(render_template("error.html", text=text, status=404), 404)
 
 
-def when(moment: dt.datetime) -> str:
-    """Write a moment by the clock of this machine, on one line."""
-    return reader_measures().stamp(moment.astimezone()).replace(" ", "\xa0")
+def when(moment: dt.datetime, with_zone: bool = False) -> str:
+    """Write a moment by the clock of this machine, on one line; ``with_zone`` tells which clock that is."""
+    here = moment.astimezone()
+    zone = f" {zone_name(here)}" if with_zone else ""
+    return f"{reader_measures().stamp(here)}{zone}".replace(" ", "\xa0")
+
+
+def zone_name(moment: dt.datetime) -> str:
+    """Name the zone of an aware moment by its distance from UTC: ``UTC``, ``UTC+2``, ``UTC−3:30``."""
+    minutes = round((moment.utcoffset() or dt.timedelta()) / dt.timedelta(minutes=1))
+    hours, over = divmod(abs(minutes), 60)
+    sign = "−" if minutes < 0 else "+"
+    return f"UTC{sign}{hours}{f':{over:02}' if over else ''}" if minutes else "UTC"
 
 
 def init_app(app: Flask) -> None:

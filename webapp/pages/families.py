@@ -9,11 +9,14 @@ from flask import Blueprint, Flask, abort, render_template
 from webapp.catalogue.composition import Composition, compose
 from webapp.catalogue.model import Catalogue, Fact, Family, Formulation
 from webapp.pages.advisor import current_catalogue
+from webapp.pages.fact_names import THEMES
 from webapp.pages.formatters import tidy, words
 from webapp.pages.guard import may
 from webapp.pages.household import household
 from webapp.pages.sheet_words import labels_to_check
 from webapp.pages.units_switch import reader_measures
+
+OTHER_THEME = "Other"
 
 blueprint = Blueprint("families", __name__)
 
@@ -35,6 +38,15 @@ def other_facts(catalogue: Catalogue) -> list[Fact]:
     """List the facts of sponge, air, film and the like: those that no family page shows."""
     shown: set[str] = {*catalogue.families, *catalogue.formulations}
     return [fact for (owner, _), fact in catalogue.facts.items() if owner not in shown]
+
+
+def by_theme(facts: list[Fact]) -> dict[str, list[Fact]]:
+    """Sort facts by what a reader looks for; what belongs to no theme comes last."""
+    theme_of = {head: theme for theme, heads in THEMES.items() for head in heads}
+    sorted_facts: dict[str, list[Fact]] = {theme: [] for theme in (*THEMES, OTHER_THEME)}
+    for fact in facts:
+        sorted_facts[theme_of.get(fact.subject.partition(":")[0], OTHER_THEME)].append(fact)
+    return {theme: found for theme, found in sorted_facts.items() if found}
 
 
 def composition_rows(made: Composition) -> list[tuple[str, str]]:
@@ -93,7 +105,7 @@ def list_sources() -> str:
         "sources.html",
         sources=catalogue.sources,
         citations=titles_of(catalogue),
-        facts=other_facts(catalogue),
+        themes=by_theme(other_facts(catalogue)),
         measures=reader_measures(),
     )
 

@@ -4,20 +4,41 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from typing import get_args
 
 from markupsafe import Markup
 
-from webapp.advice.brief import Brief, Tier
+from webapp.advice.brief import Brief, Diet, Equipment, Tier
 from webapp.advice.contract import HoldOut, PairingOut
+from webapp.advice.phrases import PLACES
+from webapp.advice.plan_options import Currency
 from webapp.advice.wording import MELTED_C
-from webapp.catalogue.model import Fact
+from webapp.catalogue.model import Fact, Formulation, Source
 from webapp.pages.brief_fields import ASKED, CHOICES
+from webapp.pages.fact_names import FACT_NAMES, PROPERTIES, SUBJECTS
 from webapp.pages.quantities import QUANTITY_OF
 from webapp.units import CM_PER_INCH, Measures, duration, lasting_between, lasting_with_range
 
 HORIZON_H = 12.0
-_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:°[CF]|%|h|min|cm|mm|in|g|kg|oz|lb)(?!\w))")
+_FREE_OF: dict[Diet, str] = {
+    "egg-free": "egg",
+    "dairy-free": "dairy",
+    "vegan": "anything from animals",
+    "soy-free": "soy",
+    "coconut-free": "coconut",
+    "tree-nut-free": "tree nuts",
+    "gluten-free": "gluten",
+    "no-undercooked-egg": "undercooked egg",
+}
+_EQUIPMENT: dict[Equipment, str] = {"stand-mixer": "mixer", "thermometer": "thermometer"}
+_BEFORE_UNIT = re.compile(
+    r"(?<=\d) (?=[⅛¼⅜½⅝¾⅞]|\d+⁄)"
+    r"|(?<=[\d⅛¼⅜½⅝¾⅞]) (?=(?:am|pm|°[CF]|%|h|hours?|min|cm|mm|in|g|kg|oz|lb|mL|L|kJ|kcal)(?!\w))"
+    rf"|(?<=\d) (?=(?:cm²|in²|kPa|days?|months?|{'|'.join(get_args(Currency))})(?!\w))"
+    r"|(?<=\d) (?=\d{3} (?:g|cm²)(?!\w))"
+    r"|(?<=\d h) (?=\d+ min(?!\w))"
+)
 # What HTML refuses in a page (controls, noncharacters) and UTF-8 cannot write (halves of a pair).
 _LAST_TWO = "".join(chr(plane << 16 | last) for plane in range(1, 17) for last in (0xFFFE, 0xFFFF))
 _UNREADABLE = re.compile(rf"[\x00-\x08\x0b-\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff{_LAST_TWO}]")
@@ -34,7 +55,7 @@ BASES = {
     "standard": "standard table",
     "common-practice": "common practice, no source",
     "computed": "computed from the formula",
-    "from-memory": "from memory, not re-read",
+    "from-memory": "from memory, not read again",
     "assumption": "assumption",
 }
 
@@ -45,48 +66,22 @@ EGG_TREATMENTS = {
     "pasteurised": "pasteurised",
 }
 
-PROPERTIES = {
-    "ph": "pH",
-    "softens": "Softens: piped edges blur",
-    "slumps": "Slumps: moves under its own weight",
-    "look_smooth": "Smooth coat gives way, from softening to slumping",
-    "look_textured": "Textured coat gives way, from softening to slumping",
-    "look_borders": "Piped borders give way, from softening to slumping",
-    "look_rosettes": "Rosettes give way, from softening to slumping",
-    "look_fine": "Fine piping gives way, from softening to slumping",
-    "threshold": "Loses this look",
-    "peak": "Coat at its warmest",
-    "hold": "Keeps its look",
-    "needed": "Has to last",
-    "filling_margin": "Degrees to spare before it creeps",
-    "firmness_per_k": "Firmness lost for each degree too warm",
-    "minutes_share": "Work, against doing it alone",
-    "saves_minutes": "Work saved",
-    "filling_share": "The filling’s part",
-    "full_below": "Crusts fully at a humidity below",
-    "none_above": "Hardly crusts at a humidity above",
-    "needs_firmness": "Firmness needed",
-    "needs_detail": "Fineness needed",
-    "crusts": "Forms a crust",
-    "minutes": "Work for one batch",
-    "refrigerated_days": "Keeps in the fridge",
-    "frozen_months": "Keeps in the freezer",
+SOURCE_KINDS = {
+    "standard": "law, official table or advice",
+    "published": "published study or leaflet",
+    "handbook": "handbook",
+    "web": "web page",
+    "practice": "no source",
+    "model": "our own",
 }
 
-SUBJECTS = {
-    "event": "At the event",
-    "load:0-kpa": "Nothing but its own tier on top",
-    "load:1-kpa": "Under 1 kPa of tiers",
-    "warm-filling": "A filling too warm",
-    "crusting": "A crust",
-    "second-batch": "A second batch",
-    "shared-eggs": "Eggs shared by both",
-    "mouthful": "Of a mouthful",
-    **{
-        f"{what}-sweetness:{level}": f"{name} {degree}"
-        for what, name in (("sponge", "A sponge that is"), ("forkful", "A forkful that is"))
-        for level, degree in enumerate(("barely sweet", "a little sweet", "medium sweet", "sweet", "very sweet"), 1)
-    },
+STAGES = {
+    "fat": "beat soft",
+    "beat": "beat in",
+    "flavour": "at the end",
+    "meringue": "whip",
+    "syrup": "cook to a syrup",
+    "yolk-foam": "whip the yolks",
 }
 
 
@@ -139,11 +134,21 @@ def chance(share: float) -> str:
 
 def peak(hold: HoldOut, measures: Measures) -> str:
     """Say how warm the coat gets, with its range; what has run off is not measured further."""
-    if hold.peak_coat_c >= MELTED_C:
-        return melted_range(hold.peak_low_c, measures)
-    if hold.peak_high_c >= MELTED_C:
-        return f"{measures.temperature(hold.peak_coat_c)} ({melted_range(hold.peak_low_c, measures)})"
-    return temperature_range(hold.peak_coat_c, hold.peak_low_c, hold.peak_high_c, measures)
+    return coat_range(hold.peak_coat_c, hold.peak_low_c, hold.peak_high_c, measures)
+
+
+def coat_range(likely_c: float, low_c: float, high_c: float, measures: Measures) -> str:
+    """Say a coat's warmth with its range, up to where it runs off."""
+    if likely_c >= MELTED_C:
+        return melted_range(low_c, measures)
+    if high_c >= MELTED_C:
+        return f"{measures.temperature(likely_c)} ({melted_range(low_c, measures)})"
+    return temperature_range(likely_c, low_c, high_c, measures)
+
+
+def runs_off(highs_c: Iterable[float]) -> bool:
+    """Tell whether a coat that may get this warm [°C] has run off."""
+    return max(highs_c) >= MELTED_C
 
 
 def melted_range(low_c: float, measures: Measures) -> str:
@@ -179,7 +184,7 @@ def signed_hours(hours: float) -> str:
     return "arrival" if hours == 0 else ("−" if hours < 0 else "") + duration(abs(hours))
 
 
-_CELSIUS = re.compile(r"([−-]?\d+(?:\.\d+)?) °C")
+_CELSIUS = re.compile(r"(?:([−-]?\d+(?:\.\d+)?) to )?([−-]?\d+(?:\.\d+)?) °C")
 _UNITS = {
     "feel": "of 10",
     "g/100g": "g per 100 g",
@@ -187,6 +192,8 @@ _UNITS = {
     "W/mK": "W/(m·K)",
     "J/kgK": "J/(kg·K)",
     "kg/m3": "kg/m³",
+    "g/m2": "g/m²",
+    "J/gK": "J/(g·K)",
 }
 
 
@@ -194,8 +201,12 @@ def fact_range(fact: Fact, measures: Measures) -> str:
     """Write a fact with its range and unit, in the reader's units where there are such."""
     if fact.unit == "C":
         return _ranged(measures.temperature(fact.value), measures.temperatures(fact.low, fact.high), fact)
-    if fact.unit == "K":
+    if fact.unit == "K" and fact.basis == "computed":
         return _ranged(measures.warming(fact.value), measures.warmings(fact.low, fact.high), fact).replace("-", "−")
+    if fact.unit == "K":
+        # Whole degrees are enough for a temperature, not for a difference of a few tenths.
+        value, low, high = (tidy(round(k / measures.each_degree(1), 1)) for k in (fact.value, fact.low, fact.high))
+        return _ranged(f"{value} {measures.degree}", f"{low} to {high} {measures.degree}", fact)
     if fact.unit == "mL" and measures.is_customary("length") and fact.name == "volume":
         value, low, high = (f"{ml / CM_PER_INCH**3:.0f}" for ml in (fact.value, fact.low, fact.high))
         return _ranged(f"{value} in³", f"{low} to {high} in³", fact)
@@ -209,18 +220,50 @@ def fact_range(fact: Fact, measures: Measures) -> str:
         ends = f"{tidy(100 * fact.low)} to {tidy(100 * fact.high)} %"
         return _ranged(f"{tidy(100 * fact.value)} %", ends, fact)
     unit = "" if fact.unit == "-" else f" {_UNITS.get(fact.unit, fact.unit)}"
-    # What follows from a formula alone has no range; more than three digits of it would be none either.
-    shown = float(f"{fact.value:.3g}") if fact.basis == "computed" else fact.value
-    return _ranged(f"{tidy(shown)}{unit}", f"{tidy(fact.low)} to {tidy(fact.high)}", fact)
+    value, low, high = (_figure(number, fact) for number in (fact.value, fact.low, fact.high))
+    return _ranged(f"{value}{unit}", f"{low} to {high}", fact)
+
+
+def _figure(number: float, fact: Fact) -> str:
+    """Write a number as the data have it; what is computed or assumed has no more than three true digits."""
+    shown = float(f"{number:.3g}") if fact.basis in ("computed", "assumption") else number
+    return f"{round(shown, 3) + 0:g}".replace("-", "−")
 
 
 def _ranged(value: str, ends: str, fact: Fact) -> str:
-    return value if fact.low == fact.high else f"{value} ({ends})"
+    """Write a value with its range, which stays on one line."""
+    unbroken_ends = ends.replace(" ", "\xa0")
+    return value if fact.low == fact.high else f"{value} ({unbroken_ends})"
 
 
 def in_degrees(text: str, measures: Measures) -> str:
-    """Rewrite the °C that a text of the data has in the reader's degrees: ``at 39 °F or colder``."""
-    return _CELSIUS.sub(lambda found: measures.temperature(float(found[1].replace("−", "-"))), text)
+    """Rewrite the °C that a text of the data has in the reader's degrees: ``at 39 °F or colder``.
+
+    A text that has both scales keeps them, the reader's first.
+    """
+    if "°F" in text:
+        return own_degrees_first(text, measures)
+
+    def said(found: re.Match[str]) -> str:
+        low, high = (None if end is None else float(end.replace("−", "-")) for end in found.groups())
+        assert high is not None  # only the lower end may be missing
+        ends = measures.temperature(high) if low is None else measures.temperatures(low, high)
+        return ends.replace("-", "−")
+
+    return _CELSIUS.sub(said, text)
+
+
+_BOTH_SCALES = re.compile(r"(−?\d+(?: to −?\d+)? °[CF]) \((−?\d+(?: to −?\d+)? °[CF])\)")
+
+
+def own_degrees_first(text: str, measures: Measures) -> str:
+    """Put the reader's degrees first where a rule has both, each as its source has it: ``71 °C (160 °F)``."""
+
+    def ordered(found: re.Match[str]) -> str:
+        first, other = found.groups()
+        return f"{first} ({other})" if first.endswith(measures.degree) else f"{other} ({first})"
+
+    return _BOTH_SCALES.sub(ordered, text)
 
 
 def words(code: str) -> str:
@@ -233,9 +276,34 @@ def capital(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def imprint(source: Source) -> str:
+    """Say who wrote a source, when and where it stands, as far as that is known."""
+    authors = capital(source.author.replace(";", ","))
+    return ", ".join(part for part in (authors, source.year, source.edition) if part)
+
+
+def step(stage: str, formula: Formulation) -> str:
+    """Say what is done with a line of a formula; soft fat is where an American begins and a foam ends."""
+    is_foam = formula.family.egg_part != "none"
+    return STAGES["beat" if stage == "fat" and is_foam else stage]
+
+
+def small(text: str) -> str:
+    """Begin a text with a small letter; what has a capital further on keeps it."""
+    return text[:1].lower() + text[1:]
+
+
+_UNIT_TAIL = re.compile(r"_(mm|cm|ml_m|ml|kg|c|k|l)$")
+
+
 def property_name(code: str) -> str:
-    """Name a property of the data."""
-    return PROPERTIES.get(code, capital(words(code)))
+    """Name a property of the data; its unit stands at the number."""
+    return PROPERTIES.get(code) or capital(words(_UNIT_TAIL.sub("", code)))
+
+
+def fact_name(fact: Fact) -> str:
+    """Name what a fact says of its subject."""
+    return FACT_NAMES.get((fact.subject, fact.name)) or property_name(fact.name)
 
 
 def day(date: dt.date, measures: Measures) -> str:
@@ -290,12 +358,29 @@ def tier_in_words(tier: Tier, measures: Measures) -> str:
 
 
 def cake_in_words(brief: Brief, measures: Measures) -> str:
-    """Say the cake in one line, bottom first."""
-    tiers = [tier_in_words(tier, measures) for tier in brief.tiers]
+    """Say the cake in one line, bottom first; the outline of a tier only where it is not that of the one below."""
+    below = (None, *(tier.shape for tier in brief.tiers))
+    tiers = [
+        tier_in_words(tier, measures).removeprefix(f"{tier.shape} " if tier.shape == shape else "")
+        for tier, shape in zip(brief.tiers, below, strict=False)
+    ]
     parts = [f"{len(tiers)} tier{'s' if len(tiers) > 1 else ''} ({', '.join(tiers)})"] if tiers else []
     if brief.cupcakes:
         parts.append(f"{brief.cupcakes} cupcake{'s' if brief.cupcakes > 1 else ''}")
     return " and ".join(parts)
+
+
+def asked_besides(brief: Brief) -> str:
+    """Say what else can leave nothing that fits: ``; free of egg and soy; no mixer``, or nothing."""
+    *first, last = [_FREE_OF[diet] for diet in brief.diet] or [""]
+    free_of = f"free of {', '.join(first)} and {last}" if first else f"free of {last}" if last else ""
+    lacks = ", ".join(f"no {name}" for id_, name in _EQUIPMENT.items() if id_ not in brief.equipment)
+    return "".join(f"; {part}" for part in (free_of, lacks) if part)
+
+
+def place(setting: str) -> str:
+    """Say within a sentence where the cake stands: ``in full sun``."""
+    return PLACES[setting]
 
 
 def places_of(brief: Brief) -> tuple[str, str]:

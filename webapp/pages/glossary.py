@@ -92,9 +92,25 @@ GROUPS = (
                 "Fine drops of water on a cold cake in warm, damp air. Colours can run.",
             ),
             Word(
+                "holds",
+                "Holds",
+                "At least nine chances in ten that the cake keeps its look for the hours asked.",
+            ),
+            Word(
                 "may-not-hold",
                 "May not hold",
                 "At least an even chance to hold, but no promise: fewer than nine times in ten.",
+            ),
+            Word(
+                "no-coat-holds",
+                "No coat holds",
+                "Even the best coat is likelier to lose its look before the hours asked are over than to keep it.",
+            ),
+            Word(
+                "nothing-fits",
+                "Nothing fits",
+                "What the brief asks leaves no coat or no filling: the client’s diet, for example, with what the "
+                "kitchen lacks.",
             ),
             Word(
                 "tie",
@@ -158,13 +174,12 @@ GROUPS = (
                 "high-ratio-shortening",
                 "High-ratio shortening",
                 "A solid white fat with emulsifiers, made for icing. It takes up more sugar and water "
-                "than an ordinary one without parting.",
+                "than an ordinary one without splitting.",
             ),
             Word(
                 "ordinary-shortening",
                 "Ordinary shortening",
-                "A solid white vegetable fat from the grocer, for baking and frying. In a wet icing it "
-                "can part.",
+                "A solid white vegetable fat from the grocer, for baking and frying. In a wet icing it can split.",
             ),
             Word(
                 "plant-block",
@@ -176,7 +191,7 @@ GROUPS = (
             Word(
                 "pasteurised-egg",
                 "Pasteurised egg",
-                "Egg heated by its maker for long enough to make it safer, and still liquid.",
+                "Egg that its producer heated for long enough to make it safer. It is still liquid.",
             ),
             Word(
                 "undercooked-egg",

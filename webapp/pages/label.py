@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
+from urllib.parse import quote
 
 from flask import Blueprint, Flask, Response, make_response, render_template, request
 from werkzeug.datastructures import MultiDict
@@ -18,10 +19,20 @@ from wtforms import (  # type: ignore[import-untyped]
 )
 
 from webapp.advice.brief import Brief
-from webapp.advice.contract import CautionOut
-from webapp.advice.label import LAWS, Card, Component, Law, OwnSponge, listed_by, make_card
+from webapp.advice.cautions import cautions_named
+from webapp.advice.label import (
+    BONE_CHAR,
+    LAWS,
+    Card,
+    Component,
+    Law,
+    OwnSponge,
+    listed_by,
+    make_card,
+    named_but_unticked,
+)
 from webapp.advice.substitutes import pairing_against_diet
-from webapp.catalogue.model import Catalogue, Fact, Formulation, ListedAllergen
+from webapp.catalogue.model import Catalogue, Fact, Formulation, Ingredient, ListedAllergen
 from webapp.pages.advisor import current_advisor
 from webapp.pages.brief_address import Pair, address_of, number
 from webapp.pages.brief_form import CheckboxesField
@@ -34,7 +45,7 @@ from webapp.pages.units_switch import reader_measures
 from webapp.units import Measures
 
 PAGE = "/label"
-FIELDS = ("coat", "filling", "law", "sponge_list", "sponge_allergens", "handled", "slice_g")
+FIELDS = ("coat", "filling", "law", "sponge_list", "sponge_allergens", "free", "handled", "slice_g")
 PLACES = {"coat": "Buttercream outside", "filling": "Buttercream between the layers"}
 KINDS = "kinds_"  # and the allergen of which the law wants the kind said
 MOST_LINES, LONGEST_LINE = 60, 80
@@ -87,8 +98,8 @@ def show() -> Response:
         brief=brief,
         brief_address=address_of(brief, "/") if carried else "",
         citations=titles_of(catalogue),
-        cautions=_cautions(catalogue),
-        tell=Teller(card) if card else None,
+        cautions=cautions_named(CAUTIONS, catalogue),
+        tell=Teller(card, catalogue) if card else None,
     )
     return make_response(page, 422 if problems else 200)
 
@@ -120,18 +131,32 @@ def _asking(catalogue: Catalogue, own: MultiDict[str, str]) -> list[ListedAllerg
     return [each for each in listed_by(_law_of(own), catalogue) if each.asks and each.allergen in ticked]
 
 
+def _lines(own: MultiDict[str, str]) -> tuple[str, ...]:
+    # Spaces of every width are one: a number and its unit come back from the page with one that does not break.
+    return tuple(" ".join(line.split()) for line in own.get("sponge_list", "").splitlines() if line.strip())
+
+
+def _seeming(catalogue: Catalogue, own: MultiDict[str, str]) -> dict[str, tuple[str, ListedAllergen]]:
+    """List the lines of the sponge that seem to name an allergen that is not ticked, by the value of their tick.
+
+    The value holds the line, so that a changed line is asked about anew, and no space, as it ends an id.
+    """
+    found = named_but_unticked(_lines(own), own.getlist("sponge_allergens"), listed_by(_law_of(own), catalogue))
+    return {f"{each.allergen}-{quote(line, safe='')}": (line, each) for line, each in found}
+
+
 def _judged(own: MultiDict[str, str], catalogue: Catalogue, problems: list[Shown]) -> Asked | None:
     """Judge every field; what is wrong is added to the problems."""
     formulas = catalogue.formulations
     coat, filling = own.get("coat", ""), own.get("filling") or own.get("coat", "")
     law: Law | None = next((each for each in LAWS if each == own.get("law", "us")), None)
     for field, name in (("coat", coat), ("filling", filling)):
-        if name not in formulas:
+        is_the_same = field == "filling" and not own.get(field)  # then told of the coat alone
+        if name not in formulas and not is_the_same:
             problems.append(Shown(field, field, f"Choose the {PLACES[field].lower()} from the list."))
     if law is None:
         problems.append(Shown("law", "law", "Choose the list of allergens."))
-    # Spaces of every width are one: a number and its unit come back from the page with one that does not break.
-    lines = tuple(" ".join(line.split()) for line in own.get("sponge_list", "").splitlines() if line.strip())
+    lines = _lines(own)
     problems += _line_problems(lines)
     slice_g = _slice(own.get("slice_g", ""), problems)
     codes = [code for field in ("sponge_allergens", "handled") for code in own.getlist(field) if code]
@@ -141,11 +166,19 @@ def _judged(own: MultiDict[str, str], catalogue: Catalogue, problems: list[Shown
     kinds = {each.allergen: _kinds(each, own, problems) for each in _asking(catalogue, own)}
     if problems or law is None:
         return None
+    seeming = _seeming(catalogue, own)
+    free = [seeming[value] for value in own.getlist("free") if value in seeming]
+    sponge = OwnSponge(
+        lines,
+        frozenset(code for code in own.getlist("sponge_allergens") if code in known),
+        kinds,
+        frozenset((line, each.allergen) for line, each in free),
+    )
     return Asked(
         formulas[coat],
         formulas[filling],
         law,
-        OwnSponge(lines, frozenset(code for code in own.getlist("sponge_allergens") if code in known), kinds),
+        sponge,
         tuple(code for code in own.getlist("handled") if code in known),
         slice_g,
     )
@@ -195,27 +228,29 @@ def _slice(text: str, problems: list[Shown]) -> float | None:
     return float(value)
 
 
-def _cautions(catalogue: Catalogue) -> list[CautionOut]:
-    rules = [rule for rule in catalogue.rules.values() if rule.id in CAUTIONS]
-    return [CautionOut(id=rule.id, text=rule.sentence, source=rule.source) for rule in rules]
-
-
 @dataclass(frozen=True, slots=True)
 class Teller:
     """Puts a card into words."""
 
     card: Card
+    catalogue: Catalogue
 
     def parts(self, component: Component) -> list[tuple[str, str, tuple[str, ...]]]:
         """List each ingredient as its name, what it is made of, and its allergens in the words of the law."""
         return [
             (
-                each.ingredient.name.partition(" (")[0],
+                each.ingredient.name.partition(" (")[0].lower(),
                 ", ".join(each.parts),
                 self.card.words_of(each.ingredient.allergens),
             )
             for each in component.ingredients
         ]
+
+    def may_hold(self, ingredient: Ingredient) -> str:
+        """Say what some makers' products hold at least traces of, in the words of the law where it has them."""
+        listed = {named.allergen: named.words.lower() for named in listed_by(self.card.law, self.catalogue)}
+        codes = sorted(ingredient.may_hold - {BONE_CHAR})
+        return " or ".join(listed.get(code, words(code)) for code in codes)
 
     def unlisted(self) -> str:
         return " and ".join(words(code) for code in self.card.unlisted)
@@ -225,13 +260,22 @@ class Teller:
         return fact_range(replace(fact, value=round(fact.value)), measures)
 
     def numbers(self) -> list[tuple[str, list[str]]]:
-        """List what is declared: its name, in 100 g of the buttercream and, of a cake, in 100 g and in a slice."""
+        """List what is declared: its name, in 100 g of the buttercream and, of a cake, in 100 g and in a slice.
+
+        What holds the sponge is told to whole grams and tens of kJ and kcal: its recipe is not known.
+        """
         cake, icing = self.card.cake, self.card.icing_per_100_g
-        foods = [icing] if cake is None else [icing, cake.per_100_g, cake.per_slice]
-        rows = [("Energy", [f"{each.energy_kj:.0f} kJ / {each.energy_kcal:.0f} kcal" for each in foods])]
+        foods = [] if cake is None else [cake.per_100_g, cake.per_slice]
+        energy = [_energy(icing.energy_kj, icing.energy_kcal, 0)]
+        energy += [_energy(each.energy_kj, each.energy_kcal, -1) for each in foods]
+        rows = [("Energy", energy)]
         for name, of in DECLARED.items():
-            rows.append((name, [f"{getattr(each, of):.1f} g" for each in foods]))
+            rows.append((name, [f"{getattr(icing, of):.1f} g", *(f"{getattr(each, of):.0f} g" for each in foods)]))
         return rows
+
+
+def _energy(kilojoules: float, kilocalories: float, digits: int) -> str:
+    return f"{round(kilojoules, digits):.0f} kJ / {round(kilocalories, digits):.0f} kcal"
 
 
 def _form(catalogue: Catalogue, own: MultiDict[str, str]) -> type[Form]:
@@ -239,6 +283,8 @@ def _form(catalogue: Catalogue, own: MultiDict[str, str]) -> type[Form]:
     listed = listed_by(_law_of(own), catalogue)
     allergens = [SelectChoice(each.allergen, each.words) for each in listed]
     same = [SelectChoice("", "The same as outside"), *formulas]
+    seeming = _seeming(catalogue, own).items()
+    free = [SelectChoice(value, f"“{line}” holds no {each.words.lower()}") for value, (line, each) in seeming]
     fields = {
         "coat": SelectField(PLACES["coat"], choices=formulas, validate_choice=False),
         "filling": SelectField(PLACES["filling"], choices=same, validate_choice=False),
@@ -250,6 +296,7 @@ def _form(catalogue: Catalogue, own: MultiDict[str, str]) -> type[Form]:
         ),
         "sponge_list": TextAreaField("Your sponge, one ingredient a line, the heaviest first"),
         "sponge_allergens": CheckboxesField("Allergens in your sponge", choices=allergens, validate_choice=False),
+        "free": CheckboxesField("Named, but not ticked: which hold none of it?", choices=free, validate_choice=False),
         "handled": CheckboxesField("What else the kitchen handles", choices=allergens, validate_choice=False),
         "slice_g": StringField("One slice", description="g"),
     }

@@ -14,6 +14,7 @@ from werkzeug.wrappers import Response
 from wtforms import Form, SelectChoice, SelectField, StringField, TextAreaField  # type: ignore[import-untyped]
 
 from webapp.advice.brief import MOST_OWN, OwnFormula, read_brief
+from webapp.advice.cautions import cautions_named
 from webapp.advice.own_figures import Figures, figures_of
 from webapp.advice.own_formulas import LineProblemError, OwnRecipe, understand
 from webapp.catalogue.model import Catalogue
@@ -33,6 +34,7 @@ from webapp.units import UK, Measures
 
 FIELDS = tuple(OwnFormula.model_fields)
 CHOICE = "choice-"
+CAUTIONS = ("allergens", "label-check")
 EXAMPLE = "4 cups {sugar}\n1/2 cup butter, softened\n2 tbsp milk\n1 tsp vanilla\na pinch of salt"
 
 # In the place of a field that cannot be read, so that the lines are read with it; nothing is made of such a recipe.
@@ -78,6 +80,7 @@ def own_formula() -> Response:
         powdered_sugar=sugar,
         citations=titles_of(current_catalogue()),
         tell=Teller(),
+        cautions=cautions_named(CAUTIONS, current_catalogue()),
         **page,
     )
     return make_response(form_page, 422 if page["problems"] else 200)
@@ -176,7 +179,12 @@ def _line_problems(recipe: OwnRecipe, choosing: list[Choosing], kept: list[int])
 
 
 def _said(line: LineProblemError, is_asked: bool) -> str:
-    ways = "Choose below which it is." if is_asked else f"What fits: {line.allowed}."
+    if not is_asked:
+        ways = f"What fits: {line.allowed}."
+    elif line.kind == "ambiguous":
+        ways = "Choose below which it is."
+    else:
+        ways = "If it is the same as one of those below, choose that; else take the line out."
     return f"“{line.text}”: {line.problem}. {ways}"
 
 
@@ -269,7 +277,7 @@ class Teller:
         return f"{tidy(water.likely)} ({tidy(water.low)} to {tidy(water.high)})"
 
     def cost(self, figures: Figures) -> str:
-        return f"{figures.cost:.2f}"
+        return f"{figures.cost:.1f}"
 
     def grams(self, grams: float) -> str:
         return f"{tidy(grams) if grams < 10 else f'{grams:.0f}'} g"

@@ -24,7 +24,7 @@ from webapp.pages.guard import may
 from webapp.pages.plan_options import apart, options_form, options_of, shown, taken_unsaid, with_options
 from webapp.pages.problem_texts import Shown
 from webapp.pages.shop_advice import current_service
-from webapp.pages.shop_prices import price_digits, shop_currency, shop_packs, with_shop_prices
+from webapp.pages.shop_prices import price_digits, shop_currency, shop_packs, shop_prices, with_shop_prices
 from webapp.pages.spreadsheets import CSV, XLSX, csv_of, xlsx_of
 from webapp.pages.units_switch import reader_measures
 from webapp.units import MEASURES, Measures
@@ -55,7 +55,8 @@ class Asked:
 
 
 def _parted() -> tuple[list[Pair], list[Pair]]:
-    return apart(request.args.items(multi=True), shop_packs(current_catalogue()))
+    usual, own = shop_packs(current_catalogue()), shop_prices().packs
+    return apart(request.args.items(multi=True), usual, own, shop_currency())
 
 
 def _asked(measures: Measures) -> Asked:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from typing import Any, get_args
 from urllib.parse import urlencode
 
@@ -26,6 +26,7 @@ TEXTS = frozenset({"coat", "filling", "rosettes", "swirl", "egg_size", "slice", 
 CLOCKS, COUNTS = frozenset({"work_from", "work_to"}), frozenset({"guests", "fridge_tiers", "days_ahead"})
 # What the table of prices sends: two entries for each ingredient, which become one ``price``.
 PACK, COST = "pack-", "cost-"
+ASSUMED_IN = "EUR"  # the currency in which the prices of ingredients.csv were thought of
 # In the order of the form.
 NOUNS = {
     "coat": "the coat",
@@ -35,6 +36,7 @@ NOUNS = {
     "rosettes": "where the rosettes are",
     "swirl": "the swirl",
     "egg_size": "the size of the eggs",
+    "currency": "the currency",
     "allowance_pct": "the allowance",
     "filling_mm": "the thickness of each filling",
     "crumb_mm": "the crumb coat",
@@ -43,7 +45,6 @@ NOUNS = {
     "work_to": "when work ends",
     "fridge_tiers": "the tiers that the fridge takes",
     "days_ahead": "the days before",
-    "currency": "the currency",
     "price": "a price",
 }
 CHOICES = {
@@ -70,19 +71,25 @@ ENTRIES = {
     "work_from": "Work begins at",
     "work_to": "Work ends at",
     "fridge_tiers": "Tiers that fit in the fridge",
-    "days_ahead": "Days before on which work may begin",
+    "days_ahead": "Earliest start (days before)",
 }
 
 
-def apart(pairs: Iterable[Pair], usual: Mapping[str, Pack]) -> tuple[list[Pair], list[Pair]]:
-    """Part an address into what it says of the brief and of the plan; prices that are usual anyway are dropped."""
+def apart(
+    pairs: Iterable[Pair], usual: Mapping[str, Pack], own: Container[str] = (), currency: str = ASSUMED_IN
+) -> tuple[list[Pair], list[Pair]]:
+    """Part an address into what it says of the brief and of the plan; what the shop pays anyway is dropped.
+
+    ``usual`` is how everything is sold, ``own`` what of it the shop has said itself, all else is assumed; ``currency``
+    is the shop's, where the address names none.
+    """
     brief, options = list[Pair](), list[Pair]()
     for name, text in pairs:
         if name in NAMES or name.startswith((PACK, COST)):
             options.append((name, _clock(text.strip()) if name in CLOCKS else text.strip()))
         elif name != "units":
             brief.append((name, text))
-    return brief, [pair for pair in _with_prices(options, usual) if pair[1]]
+    return brief, [pair for pair in _with_prices(options, usual, own, currency) if pair[1]]
 
 
 def _clock(text: str) -> str:
@@ -94,26 +101,37 @@ def _clock(text: str) -> str:
     return f"{hour:02}:{read[2] or '00'}"
 
 
-def _with_prices(pairs: list[Pair], usual: Mapping[str, Pack]) -> list[Pair]:
-    """Put a pack and its cost of the price table together; what a row leaves empty is as usual."""
+def _with_prices(pairs: list[Pair], usual: Mapping[str, Pack], own: Container[str], currency: str) -> list[Pair]:
+    """Put a pack and its cost of the price table together; what a row leaves empty is as usual.
+
+    A price that was typed in is one's own, also where it is as much as we assume.
+    """
     entered = {name: text for name, text in pairs if name.startswith((PACK, COST))}
     ids = dict.fromkeys(name.partition("-")[2] for name in entered)
+    currency = dict(pairs).get("currency") or currency
+    # An assumed price is in euros: in another currency it cannot stand beside a pack of one's own.
+    priced_in = {id_: pack for id_, pack in usual.items() if id_ in own or currency == ASSUMED_IN}
     priced = {("price", text) for name, text in pairs if name == "price" and text.partition(":")[0] in ids}
     kept = [pair for pair in pairs if pair[0] not in entered and pair not in priced]
-    asked = [f"{id_}:{_row(id_, entered, usual)}" for id_ in ids]
-    return kept + [("price", text) for text in asked if text not in {_usual(id_, usual) for id_ in ids}]
+    for id_ in ids:
+        holds, cost = entered.get(PACK + id_, ""), entered.get(COST + id_, "")
+        text = _price(id_, holds or _holds(usual.get(id_)), cost or _cost(priced_in.get(id_)))
+        shops = _price(id_, _holds(usual[id_]), _cost(usual[id_])) if id_ in own else ""
+        if (holds or cost) and text != shops:
+            kept.append(("price", text))
+    return kept
 
 
-def _row(id_: str, entered: Mapping[str, str], usual: Mapping[str, Pack]) -> str:
-    pack = usual.get(id_)
-    holds = entered.get(PACK + id_, "") or (plain(pack.holds) if pack else "")
-    cost = entered.get(COST + id_, "") or (plain(pack.price) if pack else "")
-    return f"{_plain(holds)}:{_plain(cost)}"
+def _holds(pack: Pack | None) -> str:
+    return plain(pack.holds) if pack else ""
 
 
-def _usual(id_: str, usual: Mapping[str, Pack]) -> str:
-    pack = usual.get(id_)
-    return "" if pack is None else f"{id_}:{plain(pack.holds)}:{plain(pack.price)}"
+def _cost(pack: Pack | None) -> str:
+    return plain(pack.price) if pack else ""
+
+
+def _price(id_: str, holds: str, cost: str) -> str:
+    return f"{id_}:{_plain(holds)}:{_plain(cost)}"
 
 
 def _plain(text: str) -> str:

@@ -104,7 +104,7 @@ def bowl_words(plan: KitchenPlan, measures: Measures) -> str:
 def area(cm2: float, measures: Measures) -> str:
     if measures.is_customary("length"):
         return f"{cm2 / CM_PER_INCH**2:.0f} in²"
-    return f"{cm2:.0f} cm²"
+    return f"{cm2:,.0f} cm²".replace(",", " ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -343,7 +343,7 @@ def keeps(days: Fact, months: Fact, *, are_several: bool = False) -> str:
     cold = f"{counted(round(days.low), 'day')} in the fridge"
     if months.low:
         return f"{cold}, {counted(round(months.low), 'month')} frozen"
-    return f"{cold} and {'freeze' if are_several else 'freezes'} badly"
+    return f"{cold} but {'freeze' if are_several else 'freezes'} badly"
 
 
 def egg_words(plan: KitchenPlan, measures: Measures) -> list[str]:
@@ -375,7 +375,7 @@ def _egg_over(plan: KitchenPlan, measures: Measures) -> Iterator[str]:
         if mass > 0.5:
             kept = keeps(plan.egg_keeping[place], plan.egg_keeping[place + 2], are_several=number > 1)
             what = counted(number, part) if number else f"Some {part}"
-            yield f"{what} over, {weighed(mass, measures)}: {'keep' if number > 1 else 'keeps'} {kept}."
+            yield f"{what} over, {weighed(mass, measures)}: {'they keep' if number > 1 else 'it keeps'} {kept}."
 
 
 def bears_words(standing: Standing, measures: Measures, *, supported: bool) -> str:

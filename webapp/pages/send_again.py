@@ -34,7 +34,7 @@ TEXTS: dict[Reason, AgainText] = {
     ),
     "storage": AgainText("The records cannot be used", "Nothing was saved."),
 }
-SECRETS = {"current": "Password until now", "password": "Password"}
+SECRETS = {"current": "Current password", "password": "Password"}
 NEVER_SHOWN = (*SECRETS, FIELD)
 
 

@@ -128,8 +128,9 @@ def sheet_of(kept: Kept, measures: Measures, catalogue: Catalogue, out_before: i
 
 
 def _scene(advice: Advice, brief: Brief, measures: Measures, catalogue: Catalogue) -> Scene:
-    """Draw the cake without its thermometer, and name its dowels without the rule that gives their number."""
-    scene = scene_of(brief, advice.model_copy(update={"hold": None}), measures, Sizes.of(catalogue))
+    """Draw the cake without thermometer and crumb, and name its dowels without the rule that gives their number."""
+    unwarmed = advice.model_copy(update={"hold": None})
+    scene = scene_of(brief, unwarmed, measures, Sizes.of(catalogue), with_crumb=False)
     entries = [replace(each, text=without_rule(each.text)) for each in scene.entries]
     return replace(scene, entries=tuple(entries))
 
@@ -211,13 +212,16 @@ def _fat(parts: Iterable[str], catalogue: Catalogue) -> str:
 
 def _stands(advice: Advice, brief: Brief, times: ServingTimes, measures: Measures) -> Iterator[str]:
     where, boxed = capital(phrases.PLACES[brief.setting]), _boxed_until(advice)
-    if boxed is None:
+    if times.is_over_on_arrival:
+        yield f"{where}, planned from {measures.clock(brief.start_time)}."
+    elif boxed is None:
         yield f"{where}, from {measures.clock(brief.start_time)}."
     else:
         set_down = f"set it down at {measures.clock(brief.start_time)}, still in its box"
         opened = f"open the box at {measures.clock(boxed)}, so that no water settles on the cold coat"
         yield f"{where}: {set_down}; {opened}."
-    yield _look(advice, times, measures)
+    if times.look_outlasts_food or not times.is_over_on_arrival:
+        yield _look(advice, times, measures)
 
 
 def _boxed_until(advice: Advice) -> dt.time | None:
@@ -270,25 +274,35 @@ def _food(advice: Advice, times: ServingTimes, measures: Measures, catalogue: Ca
 
 
 def _on_the_day(advice: Advice, brief: Brief, times: ServingTimes, measures: Measures) -> Iterator[str]:
-    then = "boxed for the road" if brief.travel_minutes else "set up"
-    if times.is_planned:
-        yield f"Until {measures.clock(times.leaves)} it stays in the fridge; then it is {then}."
+    if times.is_over_on_arrival and times.serve_by is not None:
+        over = f"As planned, food safety ends at {measures.clock(times.serve_by)}, before it can be served"
+        yield f"{over}: settle another plan with the shop first."
     else:
-        yield f"Until it is {then} it stays in the fridge."
+        yield _until_the_display(brief, times, measures)
     if brief.travel_minutes:
         on_the_way = measures.duration(brief.travel_minutes / 60)
         yield (
             f"On the road ({on_the_way}): level, in its box, with the air around it at"
             f" {measures.temperature(brief.travel_air_c)} or cooler. Never leave it in a parked car."
         )
-    yield STANDS[brief.setting].format(air=measures.temperature(brief.warmest_c))
+    if not times.is_over_on_arrival:
+        yield STANDS[brief.setting].format(air=measures.temperature(brief.warmest_c))
     yield "Touch only the board: fingers leave marks."
-    if times.serve_by is None:
+    if times.serve_by is None or times.is_over_on_arrival:
         yield "Put what is left in the fridge at once. Throw away what was out of it for longer than the rule allows."
         return
     by = measures.clock(times.serve_by)
     yield f"Serve it by {by}."
     yield f"Put what is left in the fridge at once. Throw away whatever was still out of the fridge at {by}."
+
+
+def _until_the_display(brief: Brief, times: ServingTimes, measures: Measures) -> str:
+    """Say how long the cake stays in the fridge, and what fills the time from then until the display."""
+    if not times.is_planned:
+        return f"Until it is {'boxed for the road' if brief.travel_minutes else 'set up'} it stays in the fridge."
+    work = "getting it ready, the road and" if brief.travel_minutes else "getting it ready and"
+    until = measures.clock(brief.start_time)
+    return f"Until {measures.clock(times.leaves)} it stays in the fridge; {work} setting it up take until {until}."
 
 
 def allergens_of(parts: Iterable[str], catalogue: Catalogue) -> Allergens | None:

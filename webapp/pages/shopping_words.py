@@ -8,11 +8,11 @@ from webapp.advice.kitchen_plan import KitchenPlan, OtherCost, Purchase
 from webapp.catalogue.model import Catalogue
 from webapp.pages.formatters import tidy
 from webapp.pages.household import ounces
+from webapp.pages.plan_options import ASSUMED_IN
 from webapp.pages.plan_words import counted, weighed
 from webapp.pages.shop_settings import POURED
 from webapp.units import Measures
 
-ASSUMED_IN = "EUR"  # the currency in which the prices of ingredients.csv were thought of
 WHOLE_FROM = 10.0  # from here on the end of a range is told without hundredths
 
 
@@ -44,7 +44,7 @@ def prices_words(plan: KitchenPlan) -> str:
         if own
         else "All packs and prices below"
     )
-    return f"{whose} are assumptions of ours, not a shop’s.{_foreign(plan)}"
+    return f"{whose} are our assumptions, not shop prices.{_foreign(plan)}"
 
 
 def own_prices_words(plan: KitchenPlan) -> str:
@@ -59,7 +59,7 @@ def _foreign(plan: KitchenPlan) -> str:
     currency = plan.options.currency
     if currency == ASSUMED_IN:
         return ""
-    return f" They were thought of in euros: in {currency} they hold a place and tell no cost."
+    return f" They are rough prices in euros, so no cost is given in {currency}."
 
 
 def is_costed(plan: KitchenPlan, purchase: Purchase | None = None) -> bool:

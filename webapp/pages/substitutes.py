@@ -54,7 +54,7 @@ PAGE = "/substitutes"
 OWN_FIELDS = frozenset({"formulation", "avoid", "units"})
 AVOIDED: Mapping[str, str] = CHOICES["diet"] | {"bone-char-free": "Cane sugar refined with bone char"}
 FIDELITIES = {
-    "faithful": "Faithful: the same icing",
+    "faithful": "Faithful: made and eaten as the same icing",
     "workable": "Workable: close, and you will notice",
     "different-icing": "A different icing",
 }
@@ -182,16 +182,21 @@ class Teller:
     def offence(self, offence: Offence) -> str:
         return f"{offence.ingredient.name}: {self.avoided(offence.avoided)}"
 
+    def to_go(self, offence: Offence) -> str:
+        """Name what has to go, and why where more than one thing is asked for."""
+        return offence.ingredient.name if len(self.found.avoid) == 1 else self.offence(offence)
+
     def _name(self, ingredient: str) -> str:
         return plain_name(self.catalogue.ingredients[ingredient])
 
     def title(self, way: Way) -> str:
         """Say what takes the place of what."""
-        return " and ".join(f"{self._name(each.swap.with_)} for {self._name(each.swap.replaces)}" for each in way.swaps)
+        swaps = [each.swap for each in way.swaps]
+        return " and ".join(f"{self._name(swap.with_)} in place of {self._name(swap.replaces)}" for swap in swaps)
 
     def swaps(self, way: Way) -> list[str]:
         return [
-            f"{self.grams(each.in_g)} {self._name(each.swap.with_)} for "
+            f"{self.grams(each.in_g)} {self._name(each.swap.with_)} in place of "
             f"{self.grams(each.out_g)} {self._name(each.swap.replaces)} "
             f"({_ratio(each.ratio)}){self._with_water(each.water_g, each.out_g)}."
             for each in way.swaps
@@ -260,7 +265,7 @@ def _outside(fit: Fit) -> str:
     if not fit.may_coat:
         return "A limit of this brief bars it from the outside."
     holds = {"holds": "it holds", "marginal": "it is in doubt", "fails": "it does not hold"}[fit.hold_class]
-    return f"Outside at this event {holds}: chance {chance(fit.chance)}."
+    return f"Outside at this event {holds}: chance of holding {chance(fit.chance)}."
 
 
 def _brief_with(brief: Brief, avoid: Iterable[Avoided], own: OwnFormula | None) -> Brief:

@@ -44,18 +44,24 @@ class Accounts:
         Raises
         ------
         RecordRefused
-            If the name is taken (case and accents do not tell names apart) or the password too short or too long.
+            If the name is taken (case and accents do not tell names apart) or the password too short or too long;
+            it says both at once.
         """
-        name = clean_name("name", name, 80)
-        _check_password(password)
+        problems = _password_problems(password)
+        try:
+            name = clean_name("name", name, 80)
+        except RecordRefused as refused:
+            raise RecordRefused(*refused.problems, *problems) from None
         moment = self._now()
         made = Account(
             id=new_id(), name=name, name_key=fold(name), role=role, created_at=moment, password_changed_at=moment
         )
-        made.password_hash = self._hasher.hash(_bytes(password))
+        made.password_hash = "" if problems else self._hasher.hash(_bytes(password))
         with self._storage.writing() as session:
             if session.scalar(select(Account.id).where(Account.name_key == made.name_key)) is not None:
-                raise RecordRefused(FieldProblem("name", "is taken", "a name that no other account has"))
+                problems = [FieldProblem("name", "is taken", "a name that no other account has"), *problems]
+            if problems:
+                raise RecordRefused(*problems)
             session.add(made)
         return made
 
@@ -88,7 +94,8 @@ class Accounts:
 
     def set_password(self, id: str, password: str) -> Account:
         """Change a password; sessions begun before ``password_changed_at`` are no longer to be trusted."""
-        _check_password(password)
+        if problems := _password_problems(password):
+            raise RecordRefused(*problems)
         hashed = self._hasher.hash(_bytes(password))
         with self._storage.writing() as session:
             found = _find(session, id)
@@ -151,10 +158,11 @@ def _refuse_last_owner(session: Session, account: Account) -> None:
         raise LastOwner()
 
 
-def _check_password(password: str) -> None:
-    if not SHORTEST_PASSWORD <= len(password) <= LONGEST_PASSWORD:
-        allowed = f"{SHORTEST_PASSWORD} to {LONGEST_PASSWORD} characters"
-        raise RecordRefused(FieldProblem("password", f"has {len(password)} characters", allowed))
+def _password_problems(password: str) -> list[FieldProblem]:
+    if SHORTEST_PASSWORD <= len(password) <= LONGEST_PASSWORD:
+        return []
+    allowed = f"{SHORTEST_PASSWORD} to {LONGEST_PASSWORD} characters"
+    return [FieldProblem("password", f"has {len(password)} characters", allowed)]
 
 
 def _bytes(password: str) -> bytes:

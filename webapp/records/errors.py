@@ -19,11 +19,11 @@ class NoSuchRecord(RecordsError):
 
 
 class RecordRefused(RecordsError):
-    """A text that cannot be kept; says which field and what would do."""
+    """Texts that cannot be kept; says of each which field and what would do. ``problem`` is the first."""
 
-    def __init__(self, problem: FieldProblem) -> None:
-        self.problem = problem
-        super().__init__(f"{problem.field}: {problem.problem} ({problem.allowed})")
+    def __init__(self, problem: FieldProblem, *more: FieldProblem) -> None:
+        self.problem, self.problems = problem, (problem, *more)
+        super().__init__("; ".join(f"{each.field}: {each.problem} ({each.allowed})" for each in self.problems))
 
 
 class StaleRevision(RecordsError):

@@ -225,6 +225,37 @@ def test_a_filling_that_asks_for_a_remedy_never_speaks_for_a_choice():
     assert CRITERIA["heat"].is_gain(assess("heat", held(margin_k=-5)))
 
 
+@pytest.mark.parametrize(("humidity_pct", "is_gain"), [(50, True), (58, True), (59, False), (95, False)])
+def test_a_crust_speaks_for_a_choice_only_where_it_keeps_off_dust(humidity_pct, is_gain):
+    # 0.8 of a full crust up to 50 %, 0.6 at 58 %. Seen to fail: "forms no crust: keep dust away" among the reasons for.
+    crusting = candidate("american-a", crusts=0.8)
+    found = assess("humidity", crusting, humidity_pct=humidity_pct)
+    assert CRITERIA["humidity"].is_gain(found) == is_gain
+    assert not CRITERIA["humidity"].is_gain(assess("humidity", coat(crusts=0), humidity_pct=humidity_pct))
+
+
+def test_a_swirl_has_no_borders_no_sides_and_no_layers():
+    # Seen to fail: "takes piped borders with ease", "even, satiny sides", "the layers of this cake" of a cupcake.
+    names = Names("Swiss", "French", has_tiers=False)
+    firm = filling(firmness=9)
+    assert say(assess("piping", coat(piping_detail=9)), names) == "Swiss takes a piped swirl with ease."
+    for smoothness, looks in ((9, "pipes to an even, satiny surface"), (7, "pipes fairly smooth")):
+        assert say(assess("finish", coat(smoothness=smoothness)), names) == f"Swiss {looks}."
+    assert say(assess("stacking", filling=firm), names) == "French is firm enough for the middle of a cupcake."
+
+
+@pytest.mark.parametrize(
+    ("fat", "melts"), [(0, "melt cleanly on"), (1.5, "melt a little slowly on"), (9, "leave a film")]
+)
+def test_what_the_mix_does_is_not_said_of_one_half(fat, melts):
+    # Seen to fail: a plain filling "under" a rich coat, a film of fat that only the coat leaves.
+    two = (coat(waxy_fat=fat), filling(waxy_fat=fat))
+    assert say(assess("mouthfeel", *two)).startswith(f"eaten together, Swiss and French {melts}")
+    for richness, tastes in ((9, "eat rich and silky"), (5, "are moderately rich"), (2, "are plain rather than rich")):
+        pair = (coat(richness=richness), filling(richness=richness))
+        assert say(assess("richness", *pair)) == f"eaten together, Swiss and French {tastes}."
+
+
 def test_richness_is_tasted_mostly_in_the_filling():
     rich, plain = coat(richness=9), coat(richness=4)
     assert assess("richness", plain, rich).value > assess("richness", rich, plain).value
@@ -254,7 +285,7 @@ def test_using_both_parts_of_the_same_eggs_saves_a_little():
 
 def test_heat_speaks_in_the_readers_degrees():
     assert say(assess("heat", held(margin_k=5))) == (
-        "Swiss reaches 20 °C and keeps its look up to 25 °C: room to spare."
+        "Swiss reaches 20 °C and loses its look only at 25 °C: room to spare."
     )
     assert say(assess("heat", held(margin_k=-5)), measures=US) == (
         "Swiss reaches 68 °F and loses its look at 59 °F: too warm."
@@ -264,9 +295,9 @@ def test_heat_speaks_in_the_readers_degrees():
 @pytest.mark.parametrize(
     ("margin_k", "said"),
     [
-        (4, "reaches 18 to 22 °C and keeps its look up to 23 to 25 °C: room to spare."),
-        (3, "reaches 18 to 22 °C and keeps its look up to 22 to 24 °C: just enough."),
-        (2, "reaches 18 to 22 °C and keeps its look up to 21 to 23 °C: close, the two overlap."),
+        (4, "reaches 18 to 22 °C and loses its look only at 23 to 25 °C: room to spare."),
+        (3, "reaches 18 to 22 °C and loses its look only at 22 to 24 °C: just enough."),
+        (2, "reaches 18 to 22 °C and loses its look at 21 to 23 °C: close, the two overlap."),
         (-2, "reaches 18 to 22 °C and loses its look at 17 to 19 °C: likely too warm."),
         (-4, "reaches 18 to 22 °C and loses its look at 15 to 17 °C: too warm."),
         (-9, "gets far warmer than the 10 to 12 °C at which it loses its look."),

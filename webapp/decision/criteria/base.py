@@ -19,10 +19,14 @@ ENDS: tuple[Bound, Bound] = ("low", "high")
 
 @dataclass(frozen=True, slots=True)
 class Names:
-    """What the coat and the filling of a pairing are called in a sentence."""
+    """What the coat and the filling of a pairing are called in a sentence.
+
+    Without tiers they are the swirl and the middle of cupcakes.
+    """
 
     coat: str
     filling: str
+    has_tiers: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,15 +33,17 @@ class Finish(Criterion):
         return np.asarray(PERFECT - grid.number(_COUNTS) * (PERFECT - smoothness), dtype=np.float64)
 
     def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
-        """Say how the sides will look."""
+        """Say how the sides will look, or the swirl of a cupcake."""
         if any(fact.name == "smoothness_share" for fact in assessment.facts):
             return f"Under a textured finish the small faults of {names.coat} hardly show."
         smoothness = fact_named(assessment, "smoothness").value
         if smoothness >= 8:
-            return f"{names.coat} smooths to even, satiny sides."
-        if smoothness >= 6:
-            return f"{names.coat} smooths well with some patience."
-        return f"{names.coat} is hard to get really smooth."
+            looks = "smooths to even, satiny sides" if names.has_tiers else "pipes to an even, satiny surface"
+        elif smoothness >= 6:
+            looks = "smooths well with some patience" if names.has_tiers else "pipes fairly smooth"
+        else:
+            looks = "is hard to get really smooth"
+        return f"{names.coat} {looks}."
 
 
 FINISH = Finish()

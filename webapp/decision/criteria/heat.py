@@ -40,7 +40,8 @@ class Heat(Criterion):
             return f"{names.coat} reaches {peak} and loses its look at {threshold}: {how}."
         room = limit.low - warmest.high
         how = "room to spare" if room >= ROOM_K else "just enough" if room >= 0 else "close, the two overlap"
-        return f"{names.coat} reaches {peak} and keeps its look up to {threshold}: {how}."
+        only = " only" if room >= 0 else ""
+        return f"{names.coat} reaches {peak} and loses its look{only} at {threshold}: {how}."
 
 
 HEAT = Heat()

@@ -11,6 +11,7 @@ from webapp.units import Measures
 
 _CRUSTS = Read("coat", "crusts")
 _NONE_ABOVE = Read("shared", "none_above", "crusting")
+_KEEPS_OFF = 0.6  # share of a full crust from which it keeps dust and fingers off, judgement
 _FULL_BELOW = Read("shared", "full_below", "crusting")
 
 
@@ -35,6 +36,10 @@ class Humidity(Criterion):
         dryness = np.clip((none - grid.situation.humidity_pct) / (none - full), 0.0, 1.0)
         return np.asarray(grid.number(_CRUSTS) * dryness, dtype=np.float64)
 
+    def is_gain(self, assessment: Assessment) -> bool:
+        """Whether a crust forms that needs no watching."""
+        return assessment.measured >= _KEEPS_OFF
+
     def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
         """Say whether it crusts."""
         crusts = assessment.facts[0].value
@@ -42,7 +47,7 @@ class Humidity(Criterion):
             return f"{names.coat} forms no crust: keep dust, insects and fingers away from it."
         if assessment.measured < 0.2:
             return f"{names.coat} would crust, but hardly in air this humid."
-        if assessment.measured < 0.6:
+        if not self.is_gain(assessment):
             return f"{names.coat} crusts slowly in air this humid."
         return f"{names.coat} forms a crust that keeps dust and fingers off."
 

@@ -38,8 +38,9 @@ class Mouthfeel(Criterion):
 
     def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
         """Say how it melts."""
-        pair = names.coat if names.coat == names.filling else f"{names.coat} and {names.filling}"
         are_two = names.coat != names.filling
+        # The fat is that of the mix: neither half need be the one that melts slowly.
+        pair = f"eaten together, {names.coat} and {names.filling}" if are_two else names.coat
         if assessment.measured < 0.8:
             return f"{pair} {'melt' if are_two else 'melts'} cleanly on the tongue."
         if assessment.measured < 2:

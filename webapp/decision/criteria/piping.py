@@ -12,6 +12,7 @@ from webapp.units import Measures
 # The whole feel scale: without piping nothing is asked, so every coat has all of it to spare.
 NOTHING_ASKED = 10.0
 KINDS = {"borders": "piped borders", "rosettes": "rosettes", "fine": "fine piped work"}
+KINDS_ON_CUPCAKES = KINDS | {"borders": "a piped swirl"}
 
 
 class Piping(Criterion):
@@ -38,7 +39,8 @@ class Piping(Criterion):
         asked = [fact.subject for fact in assessment.facts if fact.name == "needs_detail"]
         if not asked:
             return "No piping is asked, so any coat will do."
-        kind = KINDS[asked[0].removeprefix("piping:")]
+        kinds = KINDS if names.has_tiers else KINDS_ON_CUPCAKES
+        kind = kinds[asked[0].removeprefix("piping:")]
         if assessment.measured >= 1:
             return f"{names.coat} takes {kind} with ease."
         if assessment.measured >= 0:

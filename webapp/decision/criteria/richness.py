@@ -31,12 +31,15 @@ class Richness(Criterion):
 
     def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
         """Say how it eats."""
-        pair = names.coat if names.coat == names.filling else f"{names.filling} under {names.coat}"
+        are_two = names.coat != names.filling
+        # The richness is that of the mix: neither half need be the plain one.
+        pair = f"eaten together, {names.coat} and {names.filling}" if are_two else names.coat
         if assessment.measured >= 7:
-            return f"{pair} eats rich and silky."
+            return f"{pair} {'eat' if are_two else 'eats'} rich and silky."
+        verb = "are" if are_two else "is"
         if assessment.measured >= 4.5:
-            return f"{pair} is moderately rich."
-        return f"{pair} is plain rather than rich."
+            return f"{pair} {verb} moderately rich."
+        return f"{pair} {verb} plain rather than rich."
 
 
 RICHNESS = Richness()

@@ -46,7 +46,8 @@ class Stacking(Criterion):
     def say(self, assessment: Assessment, names: Names, measures: Measures) -> str:
         """Say whether the layers will stay put, and the dam that keeps them when it is too soft."""
         is_loaded = any(fact.subject == _LOADED.subject for fact in assessment.facts)
-        what = "the tiers standing on it" if is_loaded else "the layers of this cake"
+        layers = "the layers of this cake" if names.has_tiers else "the middle of a cupcake"
+        what = "the tiers standing on it" if is_loaded else layers
         if names.coat == names.filling and assessment.measured < 0:
             return f"{names.filling} is soft for {what}: keep the layers thin and chill the cake before coating it."
         if fact_named(assessment, "filling_margin").value < 0:

@@ -12,6 +12,7 @@ from webapp.pages.cutaway.cupcake import Cupcake, cupcake
 from webapp.pages.cutaway.gauge import ROOM, Gauge, gauge_of
 from webapp.pages.cutaway.labels import Badge, Text, Width, badges_of, widths_of
 from webapp.pages.cutaway.layout import (
+    BADGE_GAP,
     FONT,
     OVERHANG,
     PLATE,
@@ -29,10 +30,11 @@ from webapp.pages.cutaway.words import Entry
 from webapp.pages.formatters import capital
 from webapp.units import Measures
 
-__all__ = ["Scene", "Sizes", "scene_of"]
+__all__ = ["SMALL_TIER", "Scene", "Sizes", "scene_of"]
 
 Pointed = tuple[Point, Entry]
 WARMTH = "Warmth"
+SMALL_TIER = 3 * BADGE_GAP
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +51,7 @@ class Scene:
     is_open: bool
     mood: str
     has_parasol: bool
-    crumb: Point
+    crumb: Point | None
     shapes: tuple[Shape, ...]
     places: tuple[Place, ...]
     texts: tuple[Text, ...]
@@ -59,8 +61,11 @@ class Scene:
     entries: tuple[Entry, ...]
 
 
-def scene_of(brief: Brief, advice: Advice, measures: Measures, sizes: Sizes) -> Scene:
-    """Lay out the cake of a brief as it is advised; without a pairing its coat is only outlined."""
+def scene_of(brief: Brief, advice: Advice, measures: Measures, sizes: Sizes, *, with_crumb: bool = True) -> Scene:
+    """Lay out the cake of a brief as it is advised; without a pairing its coat is only outlined.
+
+    ``with_crumb`` sets a crumb beside it that takes the verdict to heart, for whoever makes the cake.
+    """
     labels = [measures.length(tier.width_cm) for tier in brief.tiers]
     # How many numbers there are must be known before the frame; a trial frame gives it.
     count = len(_pointed(brief, advice, measures, sizes, frame_of(brief, sizes, labels, 0)))
@@ -76,13 +81,13 @@ def scene_of(brief: Brief, advice: Advice, measures: Measures, sizes: Sizes) -> 
         height=round(below + (ROOM if gauge else 2), 1),
         scale=frame.scale,
         title=words.title_words(brief),
-        text=words.description_words(brief, advice),
+        text=" ".join(_said(brief, advice, with_crumb)),
         colour=brief.colour,
         sponge=brief.sponge,
         is_open=advice.pairing is None,
         mood=advice.verdict,
         has_parasol=brief.setting == "sun",
-        crumb=(round(frame.crumb_x, 1), round(frame.table_y, 1)),
+        crumb=(round(frame.crumb_x, 1), round(frame.table_y, 1)) if with_crumb else None,
         shapes=tuple(_shapes(brief, advice, sizes, frame, places)),
         places=places,
         texts=tuple(_texts(brief, frame)),
@@ -91,6 +96,12 @@ def scene_of(brief: Brief, advice: Advice, measures: Measures, sizes: Sizes) -> 
         gauge=gauge,
         entries=tuple(entries),
     )
+
+
+def _said(brief: Brief, advice: Advice, with_crumb: bool) -> Iterator[str]:
+    yield words.description_words()
+    if with_crumb:
+        yield words.crumb_words(brief, advice)
 
 
 def _shapes(brief: Brief, advice: Advice, sizes: Sizes, frame: Frame, places: tuple[Place, ...]) -> Iterator[Shape]:
@@ -206,11 +217,12 @@ def _in_tiers(
     places: tuple[Place, ...], brief: Brief, sizes: Sizes, frame: Frame, coat: Entry, filling: Entry, sponge: Entry
 ) -> list[Pointed]:
     top = places[-1]
-    thick, gaps = gap_heights(top, sizes.filling_mm, frame.scale)
-    lowest = gaps[0] + thick if gaps else top.top
+    cut = places[-2] if _is_small(places) else top
+    thick, gaps = gap_heights(cut, sizes.filling_mm, frame.scale)
+    lowest = gaps[0] + thick if gaps else cut.top
     pairs = [
         ((top.centre + top.edge - top.coat / 2, top.top + 0.1 * top.height), coat),
-        ((top.centre + 0.55 * top.half, (lowest + top.floor) / 2), sponge),
+        ((cut.centre + 0.55 * cut.half, (lowest + cut.floor) / 2), sponge),
     ]
     filled = [place for place in places if place.tier.layers > 1]
     if filled:
@@ -219,12 +231,18 @@ def _in_tiers(
     return pairs
 
 
+def _is_small(places: tuple[Place, ...]) -> bool:
+    """Whether the top tier of many is too low to point at with every number: some then go to the tiers below."""
+    return len(places) > 3 and places[-1].height < SMALL_TIER
+
+
 def _supports(places: tuple[Place, ...], brief: Brief) -> list[Pointed]:
-    seen = places[-1] if brief.supported else places[0]
+    carried = (len(places) - 2) // 2 + 1 if _is_small(places) else len(places) - 1
+    seen = places[carried] if brief.supported else places[0]
     board = Entry("Board", words.board_words(brief))
     pairs = [((seen.centre + seen.edge - 2, seen.floor + seen.board / 2), board)]
     if brief.supported and len(places) > 1:
-        carrier, above = places[-2:]
+        carrier, above = places[carried - 1 : carried + 1]
         target = (tiers.dowel_lines(carrier, above)[-1], carrier.floor - 0.55 * carrier.height)
         pairs.append((target, Entry("Dowels", words.dowel_words(brief))))
     return pairs

@@ -36,13 +36,18 @@ class Entry:
 
 
 def coat_words(brief: Brief, advice: Advice, measures: Measures) -> str:
-    name = advice.pairing.coat.name if advice.pairing else "no coat fits yet"
-    thick = [f"{measures.thickness(brief.coat_mm)} thick"] if brief.tiers else []
-    return "; ".join([name, ", ".join([*thick, COLOURS[brief.colour], brief.finish])])
+    # A swirl has no finish to ask for, and a coat that is not there no thickness.
+    look = ", ".join([COLOURS[brief.colour], *([brief.finish] if brief.tiers else [])])
+    if not advice.pairing:
+        return f"none fits yet; asked for: {look}"
+    thick = f"{measures.thickness(brief.coat_mm)} thick, " if brief.tiers else ""
+    return f"{advice.pairing.coat.name}; {thick}{look}"
 
 
 def filling_words(brief: Brief, advice: Advice, sizes: Sizes, measures: Measures) -> str:
-    name = advice.pairing.filling.name if advice.pairing else "no filling fits yet"
+    if not advice.pairing:
+        return "none fits yet"
+    name = advice.pairing.filling.name
     if not brief.tiers:
         return f"{name}; in the middle"
     return f"{name}; {_between(*map(measures.thickness, sizes.filling_ends_mm))} between the layers"
@@ -125,12 +130,13 @@ def title_words(brief: Brief) -> str:
     return "Cut-away of " + " and ".join([*tiers, *cups])
 
 
-def description_words(brief: Brief, advice: Advice) -> str:
+def description_words() -> str:
+    return "Left half whole, right half cut open, drawn to scale. The list beside it says what each number points at."
+
+
+def crumb_words(brief: Brief, advice: Advice) -> str:
     shade = " under a paper parasol" if brief.setting == "sun" else ""
-    return (
-        "Left half whole, right half cut open, drawn to scale. The list beside it says what each number points at. "
-        f"A crumb on the table{shade} {MOODS[advice.verdict]}."
-    )
+    return f"A crumb on the table{shade} {MOODS[advice.verdict]}."
 
 
 def _listed(items: list[str]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from dataclasses import dataclass
+from typing import Any
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -26,12 +27,21 @@ from webapp.pages.pictures.sheet import (
     spread,
     width_pt,
 )
-from webapp.pages.pictures.size import COURSE, Layout, Sheet
+from webapp.pages.pictures.size import COURSE, PT_PER_IN, Layout, Sheet
 from webapp.units import Measures
 
 _DEGREE_PT = 24.0  # the degree ends here, left of the first moment's text
 _TICK_PT = 39.0  # a time of day and the gap to the next
-_DASHES = ((0, (7, 2)), (0, (4, 2)), (0, (2, 2)), (0, (7, 2, 1.5, 2)), (0, (4, 2, 1.5, 2)), (0, (9, 4)))
+# Of the other tiers: never plain dashes, which are the softening's.
+_DASHES: tuple[Any, ...] = (
+    "solid",
+    (0, (7, 2, 1.5, 2)),
+    (0, (4, 2, 1.5, 2)),
+    (0, (7, 2, 1.5, 2, 1.5, 2)),
+    (0, (4, 2, 1.5, 2, 1.5, 2)),
+    (0, (10, 2, 1.5, 2)),
+)
+_MARK_PT = 5.0  # from the axes up to the first row of the moments' texts
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,40 +106,48 @@ def _draw_band(axes: Axes, hold: HoldOut, measures: Measures) -> None:
 
 def _marks(advice: Advice, course: CourseOut, measures: Measures) -> list[_Mark]:
     start = advice.brief.start_time
-    needed = advice.brief.hold_hours
+    needed, is_cut = advice.brief.hold_hours, bool(advice.brief.tiers)
     travel_h = advice.brief.travel_minutes / 60
     marks = [_Mark("leaves", -travel_h, f"leaves {clock(start, -travel_h, measures)}")] if travel_h else []
     marks.append(_Mark("arrives", 0.0, f"on the table {clock(start, 0, measures)}"))
     if needed:
-        marks.append(_Mark("cut", needed, f"cut {clock(start, needed, measures)}"))
-    if advice.cut_by is not None:
+        marks.append(_Mark("cut", needed, f"{'cut' if is_cut else 'served'} {clock(start, needed, measures)}"))
+    # Of a coat that does not hold, no time is promised.
+    if advice.cut_by is not None and advice.verdict != "no-coat-holds":
         cut_by = dt.time.fromisoformat(advice.cut_by)
         after = (cut_by.hour + cut_by.minute / 60 - start.hour - start.minute / 60) % 24
         if 0 < after <= course.hours[-1] and abs(after - needed) > 1 / 24:
-            marks.append(_Mark("cut-by", after, f"cut by {measures.clock(cut_by)}"))
+            marks.append(_Mark("cut-by", after, f"{'cut' if is_cut else 'serve'} by {measures.clock(cut_by)}"))
     return sorted((mark for mark in marks if mark.hour <= course.hours[-1]), key=lambda mark: mark.hour)
 
 
 def _draw_marks(axes: Axes, marks: list[_Mark], layout: Layout) -> None:
-    """Draw upright lines with their texts above, in as many rows as keep them apart."""
-    axes_pt = layout.axes_pt[0]
+    """Draw upright lines, each up to the begin of its text, in as many rows as keep the texts apart.
+
+    From the last to the first: an earlier line goes up past the later texts on their left and crosses none.
+    """
+    axes_pt, high_pt = layout.axes_pt
     left, right = axes.get_xlim()
     per_hour = axes_pt / (right - left)
-    ends: list[float] = []
-    for mark in marks:
-        style = ":" if mark.name == "cut-by" else "-"
-        axes.axvline(mark.hour, color=INK, linewidth=1.0, linestyle=style, gid=f"mark-{mark.name}")
+    room = axes_pt + (1 - layout.right) * layout.width_in * PT_PER_IN
+    begins: list[float] = []
+    for mark in reversed(marks):
         at, width = (mark.hour - left) * per_hour, width_pt(mark.text)
-        begin = min(max(at - width / 2, -20.0), axes_pt + 60 - width)
-        row = next((r for r, end in enumerate(ends) if begin > end + FONT_PT), len(ends))
-        ends[row : row + 1] = [begin + width]
+        begin = min(at, room - width)
+        row = next((r for r, later in enumerate(begins) if begin + width + FONT_PT / 2 < later), len(begins))
+        begins[: row + 1] = [begin] * (row + 1)  # its line stands in the rows below
+        up = _MARK_PT + row * LINE_PT
+        style = ":" if mark.name == "cut-by" else "-"
+        top = 1 + (up + 0.7 * LINE_PT) / high_pt
+        (line,) = axes.plot([mark.hour, mark.hour], [0, top], transform=axes.get_xaxis_transform(), clip_on=False)
+        line.set(color=INK, linewidth=1.0, linestyle=style, gid=f"mark-{mark.name}")
         axes.annotate(
             mark.text,
             (mark.hour, 1.0),
             xycoords=("data", "axes fraction"),
-            xytext=(begin + width / 2 - at, 5 + row * LINE_PT),
+            xytext=(begin - at + 3, up),
             textcoords="offset points",
-            ha="center",
+            ha="left",
             va="bottom",
         )
     if marks[0].name == "leaves":

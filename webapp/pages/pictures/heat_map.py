@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import PathPatch
+from matplotlib.patches import PathPatch, Rectangle
 from matplotlib.path import Path
 from numpy.typing import NDArray
 
@@ -24,17 +24,30 @@ Mask = NDArray[np.bool_]
 _ABOVE_KEY_PT = 48.0  # the hours' ticks and the axis' name
 _TINTS = ("#f3e3c3", "#d9e6d2", "#d3dfec", "#efd5d8", "#e4dcef", "#e8e4dc", "#cfe3e0", "#f2dcc8")
 _HATCHES = ("", "///", "\\\\\\", "---", "|||", "++", "//", "--")  # lines alone: dots make a file ten times as large
-_NONE_TINT = "#c9c9c9"
+_NONE_TINT, _NONE_HATCH = "#c9c9c9", "xxx"
 _LABEL_PT = 10.0
+_KEY_LETTER = 0.56  # mean width of a letter over a long line of a wide sans, in font sizes
+_SWATCH_PT = (16.0, 9.0)
+_INDENT_PT = 21.0  # of a line beside its swatch
 
 
 @dataclass(frozen=True, slots=True)
 class _Region:
-    """One area of the map, and what it is called."""
+    """One area of the map, how it is filled (tint and hatch), and what it is called."""
 
     gid: str
     mask: Mask
     name: str
+    tint: str
+    hatch: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """A text of the key, with the filling of the region that it names where no number stands in that."""
+
+    text: str
+    region: _Region | None = None
 
 
 def draw_heat_map(heat_map: HeatMap, measures: Measures, sheet: Sheet = "wide") -> bytes:
@@ -54,21 +67,20 @@ def draw_heat_map(heat_map: HeatMap, measures: Measures, sheet: Sheet = "wide") 
     return picture(layout.width_in, layout.height_in, "Which coat comes first, by air and by hours on display", draw)
 
 
-def _name_regions(axes: Axes, heat_map: HeatMap, measures: Measures, free: Mask, layout: Layout) -> list[str]:
-    """Name every region in its place; return the lines of the key for what had no room."""
-    key = [doubt_key(heat_map.best_chance)] if heat_map.is_marginal.any() else []
+def _name_regions(axes: Axes, heat_map: HeatMap, measures: Measures, free: Mask, layout: Layout) -> list[_Entry]:
+    """Name every region in its place; return the key for what had no room."""
+    key = [_Entry(doubt_key(heat_map.best_chance))] if heat_map.is_marginal.any() else []
     number = 1
-    slivers: list[str] = []
+    slivers: list[_Entry] = []
     for region in _regions(heat_map):
         if _label(axes, heat_map, region, region.name, measures, free, layout):
             continue
         if _label(axes, heat_map, region, f"{number}", measures, free, layout):
-            key.append(f"{number}: {region.name}")
+            key.append(_Entry(f"{number}: {region.name}"))
             number += 1
         else:
-            slivers.append(region.name)
-    key += [f"in the narrow unlabelled strips: {'; '.join(slivers)}"] if slivers else []
-    return [line for entry in key for line in textwrap.wrap(entry, _key_letters(layout))]
+            slivers.append(_Entry(region.name, region))
+    return key + slivers
 
 
 def doubt_key(best_chance: NDArray[np.float64]) -> str:
@@ -81,10 +93,6 @@ def doubt_key(best_chance: NDArray[np.float64]) -> str:
 def _is_drawn(share: float, chances: NDArray[np.float64]) -> bool:
     """Tell whether a line of equal chance crosses the map."""
     return bool(chances.min() < share <= chances.max())
-
-
-def _key_letters(layout: Layout) -> int:
-    return int(0.92 * layout.width_in * PT_PER_IN / width_pt("n", _LABEL_PT))
 
 
 def _scale(axes: Axes, heat_map: HeatMap, measures: Measures) -> None:
@@ -107,19 +115,23 @@ def _draw_regions(axes: Axes, heat_map: HeatMap, measures: Measures) -> None:
     """Fill each coat's cells, then pale what is marginal and cover what holds no coat, along the smooth chance."""
     air, hours = _grid(heat_map, measures)
     first = _filled_up(heat_map.first)
-    shown = [coat for coat in range(len(heat_map.coats)) if (first == coat).any()]
-    for look, coat in enumerate(shown):
-        outline = _outline(first == coat, air, hours)
-        area = PathPatch(outline, fc=_TINTS[look % len(_TINTS)], ec=FAINT, linewidth=0)
-        area.set(hatch=_HATCHES[look % len(_HATCHES)], gid=f"coat-{heat_map.coats[coat].id}")
+    for coat, (tint, hatch) in _fillings(heat_map).items():
+        area = PathPatch(_outline(first == coat, air, hours), fc=tint, ec=FAINT, linewidth=0)
+        area.set(hatch=hatch, gid=f"coat-{heat_map.coats[coat].id}")
         axes.add_patch(area)
     best = heat_map.best_chance.T
     axes.contourf(air, hours, best, levels=list(EDGES), colors=["white"], alpha=0.6)
-    none = axes.contourf(air, hours, best, levels=[-1, EDGES[0]], colors=[_NONE_TINT], hatches=["xxx"])
+    none = axes.contourf(air, hours, best, levels=[-1, EDGES[0]], colors=[_NONE_TINT], hatches=[_NONE_HATCH])
     none.set(edgecolor=INK, linewidth=0, gid="none-holds")
     for share, style in zip(EDGES, ("solid", "dashed"), strict=True):
         if _is_drawn(share, best):
             axes.contour(air, hours, best, levels=[share], colors=[INK], linewidths=1.2, linestyles=style)
+
+
+def _fillings(heat_map: HeatMap) -> dict[int, tuple[str, str]]:
+    """Give every coat that comes first somewhere its tint and hatch."""
+    shown = [coat for coat in range(len(heat_map.coats)) if (heat_map.first == coat).any()]
+    return {coat: (_TINTS[look % len(_TINTS)], _HATCHES[look % len(_HATCHES)]) for look, coat in enumerate(shown)}
 
 
 def _outline(mask: Mask, air: NDArray[np.float64], hours: NDArray[np.float64]) -> Path:
@@ -155,9 +167,10 @@ def _filled_up(first: NDArray[np.intp]) -> NDArray[np.intp]:
 def _regions(heat_map: HeatMap) -> list[_Region]:
     """List the areas to be named, the largest first: they need their places most."""
     areas = [
-        _Region(f"label-{coat.id}", heat_map.first == place, spoken(coat)) for place, coat in enumerate(heat_map.coats)
+        _Region(f"label-{heat_map.coats[coat].id}", heat_map.first == coat, spoken(heat_map.coats[coat]), *filling)
+        for coat, filling in _fillings(heat_map).items()
     ]
-    areas.append(_Region("label-none-holds", heat_map.first == NONE, "no coat holds"))
+    areas.append(_Region("label-none-holds", heat_map.first == NONE, "no coat holds", _NONE_TINT, _NONE_HATCH))
     return sorted((a for a in areas if a.mask.any()), key=lambda area: -int(area.mask.sum()))
 
 
@@ -206,7 +219,7 @@ def _label(
     """Write a name where it fits inside a region, lying or upright, off its pale part if it can; say if it did."""
     grid = _grid(heat_map, measures)
     for text, is_upright, mask in (
-        (*setting, mask) for mask in (region.mask & ~heat_map.is_marginal, region.mask) for setting in _settings(name)
+        (*setting, mask) for mask in (region.mask & ~heat_map.is_marginal, region.mask) for setting in settings_of(name)
     ):
         size = (width_pt(text, _LABEL_PT) + 6, 1.25 * _LABEL_PT * (text.count("\n") + 1) + 4)
         box = size[::-1] if is_upright else size
@@ -236,15 +249,21 @@ def _write(axes: Axes, text: str, x: float, y: float, is_upright: bool, gid: str
     )
 
 
-def _settings(name: str) -> Iterator[tuple[str, bool]]:
-    """Set a name in few lines or many, lying or upright; the easiest to read first."""
+def settings_of(name: str) -> Iterator[tuple[str, bool]]:
+    """Set a name in few lines or many, lying or upright; the easiest to read first. A new line begins at "("."""
     seen = set()
+    head, bracket, rest = name.partition(" (")
     for is_upright in (False, True):
-        for letters in (40, 26, 18, 13):
-            text = "\n".join(textwrap.wrap(name, letters, break_long_words=False, break_on_hyphens=False))
+        for letters in (40, 26, 18, 15):
+            parts = [name] if len(name) <= letters else filter(None, [head, f"{bracket.strip()}{rest}"])
+            text = "\n".join(line for part in parts for line in _wrapped(part, letters))
             if (text, is_upright) not in seen:
                 seen.add((text, is_upright))
                 yield text, is_upright
+
+
+def _wrapped(text: str, letters: int) -> list[str]:
+    return textwrap.wrap(text, letters, break_long_words=False, break_on_hyphens=False)
 
 
 def _room(mask: Mask, wide: int, tall: int) -> tuple[int, int] | None:
@@ -262,10 +281,25 @@ def _room(mask: Mask, wide: int, tall: int) -> tuple[int, int] | None:
     return int(column), int(row)
 
 
-def _draw_key(figure: Figure, lines: list[str], layout: Layout) -> None:
+def _draw_key(figure: Figure, key: list[_Entry], layout: Layout) -> None:
     """Write below the picture what had no room in it; the last slivers may find none even there."""
-    tall = layout.height_in * PT_PER_IN
-    room = layout.bottom * tall - _ABOVE_KEY_PT
-    for place, line in enumerate(lines[: int(room / LINE_PT)]):
-        y = (room - place * LINE_PT) / tall
-        figure.text(0.02, y, line, ha="left", va="bottom", fontsize=_LABEL_PT)
+    wide, tall = layout.width_in * PT_PER_IN, layout.height_in * PT_PER_IN
+    begin, y_pt = 0.02 * wide, layout.bottom * tall - _ABOVE_KEY_PT
+    for entry in key:
+        indent = 0.0 if entry.region is None else _INDENT_PT
+        lines = _wrapped(entry.text, int((0.97 * wide - begin - indent) / (_KEY_LETTER * _LABEL_PT)))
+        if y_pt - (len(lines) - 1) * LINE_PT < 0:
+            return
+        if entry.region is not None:
+            _draw_swatch(figure, entry.region, begin / wide, y_pt / tall, layout)
+        for line in lines:
+            figure.text((begin + indent) / wide, y_pt / tall, line, ha="left", va="bottom", fontsize=_LABEL_PT)
+            y_pt -= LINE_PT
+
+
+def _draw_swatch(figure: Figure, region: _Region, x: float, y: float, layout: Layout) -> None:
+    """Show a region's filling at a place of the sheet, given in shares of it."""
+    wide, tall = _SWATCH_PT[0] / (layout.width_in * PT_PER_IN), _SWATCH_PT[1] / (layout.height_in * PT_PER_IN)
+    swatch = Rectangle((x, y), wide, tall, fc=region.tint, ec=FAINT, linewidth=0.5, transform=figure.transFigure)
+    swatch.set(hatch=region.hatch, gid=region.gid.replace("label-", "key-"))
+    figure.add_artist(swatch)

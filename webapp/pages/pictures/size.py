@@ -35,10 +35,10 @@ class Layout:
 
 
 COURSE: dict[Sheet, Layout] = {
-    "wide": Layout(6.4, 4.3, left=0.09, right=0.68, top=0.82, bottom=0.13),
-    "narrow": Layout(3.7, 4.2, left=0.16, right=0.66, top=0.82, bottom=0.13),
+    "wide": Layout(6.4, 4.3, left=0.09, right=0.68, top=0.80, bottom=0.13),
+    "narrow": Layout(3.7, 4.2, left=0.16, right=0.66, top=0.80, bottom=0.13),
 }
 MAP: dict[Sheet, Layout] = {
     "wide": Layout(6.4, 5.6, left=0.10, right=0.98, top=0.97, bottom=0.33),
-    "narrow": Layout(3.7, 6.6, left=0.16, right=0.97, top=0.98, bottom=0.42),
+    "narrow": Layout(3.7, 6.8, left=0.16, right=0.97, top=0.98, bottom=0.44),
 }
