@@ -17,7 +17,7 @@ from tests.pages.page import PageClient
 from tests.pages.sample_advice import garden_wedding
 from webapp.advice.brief import Brief, read_brief
 from webapp.advice.contract import Advice, TierCourseOut
-from webapp.advice.wording import MELTED_C
+from webapp.advice.event_wording import MELTED_C
 from webapp.pages.picture_texts import course_picture, course_rows
 from webapp.pages.pictures.course import draw_course
 from webapp.pages.pictures.heat_map import doubt_key, settings_of

@@ -15,14 +15,11 @@ from webapp.advice.cautions import cautions_for
 from webapp.advice.contract import (
     Advice,
     CautionOut,
-    CourseOut,
     ExcludedOut,
     FactOut,
-    FoodClockOut,
     HoldOut,
     LearntOut,
     LeverOut,
-    MoistureOut,
     Named,
     NothingFitsOut,
     PairingOut,
@@ -32,20 +29,19 @@ from webapp.advice.contract import (
     RankedPairingOut,
     ReasonOut,
     RelaxationOut,
-    StressOut,
     TasteOut,
-    TierCourseOut,
+)
+from webapp.advice.event_wording import (
+    MELTED_C,
+    course_out,
+    food_clock_out,
+    hh_mm,
+    hours_out,
+    moisture_out,
+    stress_out,
 )
 from webapp.advice.firmer_fat import FirmerFat
-from webapp.advice.food_clock import (
-    FRIDGE_C,
-    FoodClock,
-    food_clock,
-    food_clock_short,
-    food_clock_words,
-    likely_peak,
-    on_top_sentence,
-)
+from webapp.advice.food_clock import FoodClock
 from webapp.advice.heat import PartHold
 from webapp.advice.levers import Lever
 from webapp.advice.own_formulas import as_typed
@@ -62,22 +58,21 @@ GIVEN_UP_BELOW = 0.5  # of the value of a criterion: less is something given up
 _HEAT = ("heat", "hold_time")
 TIGHT_K = 1.0  # less heat to spare than this is none that a thermometer shows
 WEAK_BELOW = 0.7  # a part less sure than this is named beside the verdict of the coat
-# A coat this warm has run off: what the model says of one that stayed means nothing to anyone.
-MELTED_C = 45.0
 _CRITERIA: tuple[CriterionId, ...] = get_args(CriterionId)
 
 
 def write_advice(record: Record, measures: Measures) -> Advice:
     """Write a record down."""
     answer, brief = record.answer, record.brief
+    counted = None if answer is None else hours_out(record, answer)
     advice = Advice(
         verdict=record.verdict,
         headline=_headline(record),
         pairing=None if answer is None else _pairing(record, answer, measures),
         hold=None if answer is None else _hold(answer.pairing.coat.hold),
         parts=None if answer is None else _parts(answer, brief.hold_hours),
-        deadline=None if answer is None else _deadline(record, answer, measures),
-        cut_by=None if record.cut_by_h is None else _hh_mm(phrases.later(brief.start_time, record.cut_by_h)),
+        deadline=None if answer is None or counted is None else _deadline(record, answer, counted, measures),
+        cut_by=None if record.cut_by_h is None else hh_mm(phrases.later(brief.start_time, record.cut_by_h)),
         coats=[] if answer is None else [_ranked(r) for r in answer.choice.coats],
         fillings=[] if answer is None else [_ranked(r) for r in answer.choice.fillings],
         pairings=[] if answer is None else _pairings(answer),
@@ -87,11 +82,11 @@ def write_advice(record: Record, measures: Measures) -> Advice:
         levers=[] if answer is None else [_lever(lever, brief, measures) for lever in answer.levers],
         assumed=list(assumptions(brief, record.today, measures)),
         taste=None if answer is None else _taste(record, answer, measures),
-        stress=None if answer is None else _stress(answer, measures, bool(brief.tiers)),
-        food_clock=None if answer is None else _food_clock(record, answer, measures),
-        moisture=None if answer is None else _moisture(record, answer),
+        stress=None if answer is None else stress_out(answer, measures, bool(brief.tiers)),
+        food_clock=None if counted is None else food_clock_out(record, counted, measures),
+        moisture=None if answer is None or counted is None else moisture_out(record, answer, counted),
         nothing_fits=_nothing_fits(record),
-        course=None if answer is None else _course(record, answer),
+        course=None if answer is None else course_out(record, answer),
         learnt=_learnt(record),
         sources={},
         brief=brief,
@@ -135,9 +130,8 @@ def _piping_goes_first(answer: Answer) -> bool:
     return detail is not None and detail.spread.likely < coat.spread.likely
 
 
-def _deadline(record: Record, answer: Answer, measures: Measures) -> str | None:
+def _deadline(record: Record, answer: Answer, counted: FoodClock, measures: Measures) -> str | None:
     brief, fails = record.brief, answer.pairing.hold_class == "fails"
-    counted = _counted(record, answer)
     return phrases.deadline(
         brief.start_time,
         brief.hold_hours,
@@ -147,11 +141,6 @@ def _deadline(record: Record, answer: Answer, measures: Measures) -> str | None:
         has_tiers=bool(brief.tiers),
         food_h=counted.left_h if counted.is_longer else None,
     )
-
-
-def _hh_mm(time: dt.time) -> str:
-    """Write a time as programs read it, whatever the reader's measures."""
-    return f"{time:%H:%M}"
 
 
 def _weakest(answer: Answer) -> tuple[str, PartHold] | None:
@@ -357,7 +346,7 @@ def _lever(lever: Lever, brief: Brief, measures: Measures) -> LeverOut:
 def _json(value: object) -> object:
     """Write a field as the brief's JSON has it."""
     if isinstance(value, dt.time):
-        return _hh_mm(value)
+        return hh_mm(value)
     return list(value) if isinstance(value, tuple) else value
 
 
@@ -401,65 +390,6 @@ def _takes(taste: RankedPairing, answer: Answer, catalogue: Catalogue, is_advise
     return f"{told} {phrases.firmer_sentence(answer.firmer, catalogue)}"
 
 
-def _stress(answer: Answer, measures: Measures, has_tiers: bool) -> StressOut:
-    stress = answer.stress
-    return StressOut(
-        chance=stress.chance,
-        hotter=stress.hotter,
-        later=stress.later,
-        both=stress.both,
-        spare_k=stress.spare_k,
-        even_k=stress.even_k,
-        sentence=phrases.stress_sentence(stress, measures, has_tiers=has_tiers),
-    )
-
-
-def _counted(record: Record, answer: Answer) -> FoodClock:
-    family = answer.pairing.coat.formulation.family.id
-    return food_clock(record.brief, record.catalogue, likely_peak(record.heat, family))
-
-
-def _food_clock(record: Record, answer: Answer, measures: Measures) -> FoodClockOut:
-    """Set the hours out of the fridge that the brief asks for beside the rule for homes."""
-    brief, counted = record.brief, _counted(record, answer)
-    rule, then = food_clock_words(counted, brief.start_time, brief.start_c, measures)
-    on_top = on_top_sentence(has_dowels=brief.supported and len(brief.tiers) > 1)
-    return FoodClockOut(
-        out_h=counted.out_h,
-        limit_h=counted.limit_h,
-        is_longer=counted.is_longer,
-        short=food_clock_short(counted),
-        sentence=f"{rule} {then} {on_top}",
-        rule=rule,
-        then=then,
-        not_counted=on_top,
-        source=record.catalogue.rules["time-out"].source,
-    )
-
-
-def _moisture(record: Record, answer: Answer) -> MoistureOut:
-    sweat, brief = answer.sweat, record.brief
-    boxed_h = None
-    # Only a box that opens well before the cutting is of use.
-    if sweat.boxed_h is not None and sweat.boxed_h.high + 1 / 12 <= brief.hold_hours / 2:
-        boxed_h = sweat.boxed_h.high + 1 / 12
-    is_smoothed = brief.finish == "smooth" and bool(brief.tiers)
-    counted = _counted(record, answer)
-    has_time_left = brief.start_c <= FRIDGE_C and counted.out_h + (boxed_h or 0.0) < counted.limit_h
-    return MoistureOut(
-        amount=sweat.amount,
-        minutes=60 * sweat.hours.likely,
-        minutes_low=60 * sweat.hours.low,
-        minutes_high=60 * sweat.hours.high,
-        grams_m2=sweat.grams_m2.likely,
-        grams_m2_low=sweat.grams_m2.low,
-        grams_m2_high=sweat.grams_m2.high,
-        boxed_until=None if boxed_h is None else _hh_mm(phrases.later(brief.start_time, boxed_h)),
-        sentence=phrases.sweat_sentence(sweat, boxed_h, may_come_earlier=has_time_left),
-        crust=phrases.crust_sentence(answer.crust) if is_smoothed else None,
-    )
-
-
 def _nothing_fits(record: Record) -> NothingFitsOut | None:
     empty = record.decision.empty
     if empty is None:
@@ -494,37 +424,6 @@ def _way_out(relaxation: Relaxation) -> str:
 def _listed(entries: Iterable[str]) -> str:
     *first, last = (f"“{phrases.labelled(entry)}”" for entry in entries)
     return f"{', '.join(first)} and {last}" if first else last
-
-
-def _course(record: Record, answer: Answer) -> CourseOut:
-    """Read the coat's course on the tier that gets warmest, with its band over the draws."""
-    heat = record.heat
-    bodies = heat.bodies(answer.pairing.coat.formulation.family.id)
-    series = heat.warming.coat if record.brief.piping == "none" else heat.warming.edge
-    likely = np.median(series[bodies], axis=-1)
-    end = int(np.searchsorted(heat.warming.hours, max(record.brief.hold_hours, 1.0) + 1.0))
-    kept = slice(0, min(end + 1, len(heat.warming.hours)))
-    worst = int(np.argmax(likely[:, kept].max(axis=1) + 1e-3 * likely[:, kept].mean(axis=1)))
-    lows, highs = np.percentile(series[bodies], (10, 90), axis=-1)
-
-    def listed(values: np.typing.ArrayLike) -> list[float]:
-        return [round(float(v), 3) for v in np.asarray(values)[kept]]
-
-    def told(coat_c: np.typing.ArrayLike) -> list[float]:
-        return listed(np.minimum(coat_c, MELTED_C))
-
-    return CourseOut(
-        hours=listed(heat.warming.hours),
-        coat_c=told(likely[worst]),
-        low_c=told(lows[worst]),
-        high_c=told(highs[worst]),
-        air_c=listed(heat.exposure.air_c),
-        tier=heat.tiers[worst],
-        tiers=[
-            TierCourseOut(tier=tier, coat_c=told(course), low_c=told(low), high_c=told(high))
-            for tier, course, low, high in zip(heat.tiers, likely, lows, highs, strict=True)
-        ],
-    )
 
 
 def _sources(advice: Advice, record: Record) -> dict[str, str]:

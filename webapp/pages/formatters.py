@@ -11,9 +11,9 @@ from markupsafe import Markup
 
 from webapp.advice.brief import Brief, Diet, Equipment, Tier
 from webapp.advice.contract import HoldOut, PairingOut
+from webapp.advice.event_wording import MELTED_C
 from webapp.advice.phrases import PLACES
 from webapp.advice.plan_options import Currency
-from webapp.advice.wording import MELTED_C
 from webapp.catalogue.model import Fact, Formulation, Source
 from webapp.pages.brief_fields import ASKED, CHOICES
 from webapp.pages.fact_names import FACT_NAMES, PROPERTIES, SUBJECTS

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from webapp.advice.contract import HoldOut
-from webapp.advice.wording import MELTED_C
+from webapp.advice.event_wording import MELTED_C
 from webapp.pages.cutaway.labels import Text
 from webapp.pages.cutaway.layout import BADGE_R, BADGE_X, FONT, WIDTH, text_width
 from webapp.pages.formatters import melted_range
