@@ -22,7 +22,7 @@ ZONES = ("side", "side edge", "top", "top edge")
 OUTPUTS = ("side coat", "top coat", "edge coat", "filling", "core")
 # Steady surroundings, and such as grow this many times as fast as the tier follows, bring about the shapes that modes
 # are made of: from the length of a party to that of a short step.
-PACES = tuple(float(pace) for pace in np.geomspace(1.0, 200.0, 6))
+PACES = tuple(float(pace) for pace in np.geomspace(1.0, 400.0, 7))
 _CAKE_CELLS, _COAT_CELLS = 8, 3
 _RATIO = 1.35  # growth of the cake cells away from the coat; other numbers of cells split or join these
 
@@ -129,7 +129,7 @@ def tier_modes(
     -----
     Conductances are series of half cells; volumes are exact annuli; the surface temperature is eliminated by
     ``g = A / (1/film + dr/2k)``. The shapes are the answers to each zone's surroundings alone where those are steady
-    or grow as ``exp(pace t)``, so heat is conserved and what comes in the end is exact. Twenty-eight of them come
+    or grow as ``exp(pace t)``, so heat is conserved and what comes in the end is exact. Thirty-two of them come
     nearer to all 121 than the 60 slowest eigenvectors would.
 
     References

@@ -113,39 +113,49 @@ class _Stack:
         )
 
 
+class _Response:
+    """How the surface of each zone follows its own surroundings over a step; arrays (B, zones, S) or (B, zones, 1)."""
+
+    def __init__(self, own: Array, seen: Array) -> None:
+        self.own = own  # K/K
+        # Newton's slope is ``rest`` and ``by_slope`` times how the flux falls, long wave left out.
+        self.by_slope = own / seen
+        self.rest = 1 - own + self.by_slope * _RADIATIVE_FILM
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Surface:
-    """The heat balance of the zones at one time; arrays (B, zones, 1) or (B, 1, 1) or (S,)."""
+    """The heat balance of the zones at one time; arrays (B, zones, S), (B, 1, S), (zones, S) or (S,).
+
+    ``received`` [W/m2] is all radiation that is taken up; ``forced_4`` and ``natural_4`` are fourth powers of what
+    each draw has of the film.
+    """
 
     air: Array
-    radiant_4: Array
-    sun: Array
+    received: Array
     vapour_pa: float
     dew: float
     forced_4: Array
     natural_4: Array
     steepness: float  # how much faster than its film the flux by convection falls
     is_boxed: bool
-    draws: Draws
 
     def settled(
-        self, surface: Array, assumed: Array, response: Array, seen: Array
+        self, surface: Array, assumed: Array, response: _Response, unseen: Array
     ) -> tuple[Array, Array | None]:
         """Return the equivalent temperature [°C] that the surface brings about itself, and the condensation.
 
-        It is the temperature that gives, through the film ``seen`` alone, the flux of the surface. ``surface``
-        came from an ``assumed`` one and follows it by ``response`` [K/K]. Newton steps until one is small: taken
-        as it stands, the flux of a wet surface, which falls with its temperature several times as steeply as a
-        dry one's, would overshoot from step to step.
+        It is the temperature that gives, through the film seen alone, of which ``unseen`` is one over, the flux of
+        the surface. ``surface`` came from an ``assumed`` one and follows it by ``response``. Newton steps until one
+        is small: taken as it stands, the flux of a wet surface, which falls with its temperature several times as
+        steeply as a dry one's, would overshoot from step to step.
         """
         water, is_settled = None, None
         for _ in range(_NEWTON_STEPS):
             flux, slope, water = self.gain(surface)
-            slope /= seen
-            slope -= 1
-            slope *= response
-            slope += 1
-            flux /= seen
+            slope *= response.by_slope
+            slope += response.rest
+            flux *= unseen
             change = surface - assumed
             change += flux
             change /= slope
@@ -156,28 +166,26 @@ class _Surface:
             is_settled = np.abs(change) < _SETTLED_K
             if np.logical_and.reduce(is_settled, axis=None):
                 break
-            change *= response
+            change *= response.own
             surface = surface + change
         return assumed, water
 
     def gain(self, surface: Array) -> tuple[Array, Array, Array | None]:
         """Return the flux into the surface [W/m2], how it falls as that warms, and the condensation.
 
-        The fall [W/(m2 K)] is near enough to steer by; the condensation [kg/(m2 s)] is none where all is dry.
+        The fall [W/(m2 K)], which leaves long wave out, is near enough to steer by; the condensation [kg/(m2 s)] is
+        none where all is dry.
         """
         difference = self.air - surface
         film = combined_film(self.natural_4, self.forced_4, difference)
-        film *= self.draws.film
         # In place from here on: at these sizes making an array takes as long as filling it.
         emitted = surface + _KELVIN
         emitted *= emitted
         emitted *= emitted
-        flux = self.radiant_4 - emitted
-        flux *= EMISSIVITY * STEFAN_BOLTZMANN
-        flux += self.sun
+        emitted *= EMISSIVITY * STEFAN_BOLTZMANN
+        flux = np.subtract(self.received, emitted, out=emitted)
         flux += np.multiply(film, difference, out=difference)
         slope = film * self.steepness
-        slope += _RADIATIVE_FILM
         if self.is_boxed or np.minimum.reduce(surface, axis=None) >= self.dew:
             return flux, slope, None
         water = condensing(film, self.vapour_pa, self.air, surface)
@@ -318,7 +326,7 @@ def _march(stack: _Stack, balances: _Balances, start_c: float) -> Iterator[_Mome
     """
     hours, draws, zones = balances.hours, balances.draws, len(ZONES)
     steps = _Steps(stack, draws)
-    seen = stack.film * draws.conductivity
+    unseen = 1 / steps.seen
     surface = np.full((len(stack.film), zones, len(draws)), float(start_c))
     # The modes' lag and the forcing lie in one array, to be read at one go.
     modes = stack.decay.shape[1]
@@ -340,9 +348,9 @@ def _march(stack: _Stack, balances: _Balances, start_c: float) -> Iterator[_Mome
             guess = forcing
             if trend is not None:
                 lead = step * trend
-                trial += response * lead
+                trial += response.own * lead
                 guess = forcing + lead
-            ahead, water = balance.settled(trial, guess, response, seen)
+            ahead, water = balance.settled(trial, guess, response, unseen)
             change = ahead - forcing
             np.matmul(stack.settled, change, out=added)
             added *= behind
@@ -352,7 +360,7 @@ def _march(stack: _Stack, balances: _Balances, start_c: float) -> Iterator[_Mome
             read = read_all @ state
             surface, reading = read[:, :zones], read[:, zones:]
         else:
-            ahead, water = balance.settled(surface, forcing, steps.at_once, seen)
+            ahead, water = balance.settled(surface, forcing, steps.at_once, unseen)
             trend = None
             change = ahead - forcing
             surface = surface + stack.at_once[:, :zones] @ change
@@ -367,29 +375,30 @@ class _Steps:
     def __init__(self, stack: _Stack, draws: Draws) -> None:
         zones = np.arange(len(ZONES))
         self._decay = stack.decay
+        self.seen = stack.film * draws.conductivity  # the film [W/(m2 K)] that each draw has in the modes
         # How each zone's surface follows its own surroundings: mode by mode, and without delay.
         self._own = stack.read[:, zones] * np.swapaxes(stack.settled, 1, 2)
-        self.at_once = stack.at_once[:, zones, zones][:, :, None]
+        self._own_at_once = stack.at_once[:, zones, zones][:, :, None]
+        self.at_once = _Response(self._own_at_once, self.seen)
         # Draws stepped once for each shift of the air share their weights.
         pace = draws.conductivity / draws.capacity
         self._pace, self._draw = np.unique(pace, return_inverse=True)
         self._is_shared = len(self._pace) < len(pace)
         if not self._is_shared:
             self._pace = pace
-        self._known: dict[int, tuple[Array, Array, Array]] = {}
+        self._known: dict[int, tuple[Array, Array, _Response]] = {}
 
-    def weights(self, step_h: float) -> tuple[Array, Array, Array]:
+    def weights(self, step_h: float) -> tuple[Array, Array, _Response]:
         key = round(step_h * 3_600_000)
         if key not in self._known:
             x = self._decay * (step_h * 3600 * self._pace)
             # Several times as fast as expm1, and the slowest modes still keep ten digits of what is gone.
             kept = np.exp(-x)
             behind = (1 - kept) / x
-            found = (kept, behind, self._own @ (1 - behind) + self.at_once)
+            own = self._own @ (1 - behind) + self._own_at_once
             if self._is_shared:
-                kept, behind, response = (weight[..., self._draw] for weight in found)
-                found = (kept, behind, response)
-            self._known[key] = found
+                kept, behind, own = (weight[..., self._draw] for weight in (kept, behind, own))
+            self._known[key] = kept, behind, _Response(own, self.seen)
         return self._known[key]
 
 
@@ -402,18 +411,24 @@ class _Balances:
         self._exposure, self.draws = exposure, draws
         self.hours = exposure.hours
         self._air = exposure.air_c[:, None] + draws.air_k
-        self._radiant_4 = _by_zone(
-            (exposure.radiant_side_c[:, None] + draws.radiant_k + _KELVIN) ** 4,
-            (exposure.radiant_top_c[:, None] + draws.radiant_k + _KELVIN) ** 4,
-        )
         absorbed = np.minimum(absorptance * draws.sun, 1.0)
-        self._sun = _by_zone(exposure.sun_side[:, None] * absorbed, exposure.sun_top[:, None] * absorbed)
+        self._received = _by_zone(
+            *(
+                EMISSIVITY * STEFAN_BOLTZMANN * (around_c[:, None] + draws.radiant_k + _KELVIN) ** 4
+                + sun[:, None] * absorbed
+                for around_c, sun in (
+                    (exposure.radiant_side_c, exposure.sun_side),
+                    (exposure.radiant_top_c, exposure.sun_top),
+                )
+            )
+        )
+        drawn_4 = draws.film**4
         diameters = [2 * (body.radius + body.coat) for body in bodies]
         sides = [natural_side_strength(body.height + body.coat) for body in bodies]
         tops = [natural_top_strength(d, is_cooler_than_air=True) for d in diameters]
-        self._natural_4 = np.array([[s, s, t, t] for s, t in zip(sides, tops, strict=True)])[:, :, None] ** 4
+        self._natural_4 = np.array([[s, s, t, t] for s, t in zip(sides, tops, strict=True)])[:, :, None] ** 4 * drawn_4
         self._forced_4 = {
-            wind: np.array([forced_film(wind, d) for d in diameters])[:, None, None] ** 4
+            wind: np.array([forced_film(wind, d) for d in diameters])[:, None, None] ** 4 * drawn_4
             for wind in {float(w) for w in exposure.wind_mps}
         }
         self._dew = [float(dew) for dew in _dew(exposure.vapour_pa)]
@@ -422,15 +437,13 @@ class _Balances:
         e = self._exposure
         return _Surface(
             air=self._air[n],
-            radiant_4=self._radiant_4[n],
-            sun=self._sun[n],
+            received=self._received[n],
             vapour_pa=float(e.vapour_pa[n]),
             dew=self._dew[n],
             forced_4=self._forced_4[float(e.wind_mps[n])],
             natural_4=self._natural_4,
             steepness=1.0 if e.wind_mps[n] > 0 else 1.25,
             is_boxed=bool(e.is_boxed[n]),
-            draws=self.draws,
         )
 
 
