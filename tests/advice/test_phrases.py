@@ -171,7 +171,7 @@ def test_stress_is_said_for_heat_for_delay_and_for_both() -> None:
     fine, hot = part(12.0, 12.0, 3.5, 3.5), part(3.5, 1.0, 1.0, 1.0)
     stress = stress_of(CoatHold(fine, None, fine), [CoatHold(hot, None, hot)] * 3, asked())
     assert phrases.stress_sentence(stress, METRIC) == (
-        "There is hardly any heat to spare: 1 °C hotter it is a toss-up. "
+        "The coat has hardly any heat to spare: 1 °C hotter it is a toss-up. "
         "3 °C hotter than given it holds about 3 times in 10; cut an hour late, about 5 times in 10; with both, "
         "hardly ever."
     )
@@ -184,20 +184,20 @@ def test_heat_to_spare_is_told_from_the_first_doubt_to_an_even_chance() -> None:
         holds = [CoatHold(each, None, each) for each in parts]
         return phrases.stress_sentence(stress_of(holds[0], holds[1:], asked()), METRIC)
 
-    assert told([1.0, 1.0, 0.8, 0.2]).startswith("Up to 2 °C hotter it still holds; 5 °C hotter it is a toss-up.")
+    assert told([1.0, 1.0, 0.8, 0.2]).startswith("Up to 2 °C hotter the coat still holds; 5 °C hotter it is a toss-up.")
     assert told([1.0, 1.0, 0.8, 0.6]).startswith(
-        "Up to 2 °C hotter it still holds; even 6 °C hotter it more likely holds than not."
+        "Up to 2 °C hotter the coat still holds; even 6 °C hotter it more likely holds than not."
     )
     assert told([1.0, 0.8, 0.7, 0.4]).startswith(
-        "There is hardly any heat to spare: 1 °C hotter it may not hold; 5 °C hotter it is a toss-up."
+        "The coat has hardly any heat to spare: 1 °C hotter it may not hold; 5 °C hotter it is a toss-up."
     )
     # Seen to fail: "4 °C hotter it is a toss-up. 3 °C hotter than given it holds about 5 times in 10".
     assert told([1.0, 0.8, 0.52, 0.2]).startswith(
-        "There is hardly any heat to spare: 1 °C hotter it may not hold; 3 °C hotter it is a toss-up. "
+        "The coat has hardly any heat to spare: 1 °C hotter it may not hold; 3 °C hotter it is a toss-up. "
         "Cut an hour late it nearly always holds; with both, about 5 times in 10."
     )
     assert told([1.0, 0.9, 0.4, 0.2]).startswith(
-        "Up to 1 °C hotter it still holds; 3 °C hotter it is a toss-up at best. 3 °C hotter than given it holds about "
+        "Up to 1 °C hotter the coat still holds; 3 °C hotter it is a toss-up at best. 3 °C hotter than given it holds"
     )
     assert told([1.0, 1.0, 1.0, 1.0]).startswith("3 °C hotter than given")
     assert told([0.8, 0.8, 0.7, 0.4]).startswith("3 °C hotter than given")
@@ -208,15 +208,16 @@ def test_heat_to_spare_is_rounded_down_in_the_readers_own_degrees() -> None:
     stress = replace(stress_of(CoatHold(fine, None, fine), [CoatHold(fine, None, fine)] * 3, asked()), even_k=2.6)
     for spare_k, metric, us in ((1.0, "Up to 1 °C", "Up to 1 °F"), (1.7, "Up to 1 °C", "Up to 3 °F")):
         said = [phrases.stress_sentence(replace(stress, spare_k=spare_k), measures) for measures in (METRIC, US)]
-        assert said[0].startswith(f"{metric} hotter it still holds; 3 °C hotter it is a toss-up.")
-        assert said[1].startswith(f"{us} hotter it still holds; 5 °F hotter it is a toss-up.")
+        assert said[0].startswith(f"{metric} hotter the coat still holds; 3 °C hotter it is a toss-up.")
+        assert said[1].startswith(f"{us} hotter the coat still holds; 5 °F hotter it is a toss-up.")
 
 
 def test_a_toss_up_is_never_told_at_more_heat_than_a_lesser_chance() -> None:
     # Seen to fail: "6 °F hotter it is a toss-up. 5 °F hotter than given it holds about 4 times in 10".
     stress = Stress(chance=0.98, hotter=0.4, later=0.98, both=0.3, spare_k=1.2, even_k=2.8)
     assert phrases.stress_sentence(stress, US).startswith(
-        "Up to 2 °F hotter it still holds; 5 °F hotter it is a toss-up at best. 5 °F hotter than given it holds about 4"
+        "Up to 2 °F hotter the coat still holds; 5 °F hotter it is a toss-up at best. 5 °F hotter than given it "
+        "holds about 4"
     )
 
 

@@ -79,18 +79,18 @@ def test_where_the_piping_goes_before_the_coat_the_headline_is_of_the_piping(adv
     assert piped.headline.startswith("Even on the best coat the piping is likely")
 
 
-def test_the_summary_names_both_halves_or_one_batch(advice: Callable[..., Advice]) -> None:
+def test_the_summary_names_both_halves_or_one_recipe(advice: Callable[..., Advice]) -> None:
     two, one = advice(**GARDEN).pairing, advice(piping="none").pairing
     assert two is not None and one is not None
     assert "outside" in two.summary and "between the layers" in two.summary
     assert one.coat == one.filling
-    assert "one batch does it all" in one.summary
+    assert "one recipe does it all" in one.summary
 
 
 def test_a_coat_that_does_not_hold_is_not_said_to(advice: Callable[..., Advice]) -> None:
     failing = advice(**RED_NOON)
     assert failing.pairing is not None
-    assert "lasts longest of those that fit" in failing.pairing.summary
+    assert "does not hold, but lasts longest" in failing.pairing.summary
     assert "keeps its look in" not in failing.pairing.summary
 
 

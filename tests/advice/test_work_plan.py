@@ -97,7 +97,7 @@ def test_cupcakes_alone_are_baked_piped_and_boxed(plan):
     assert work.fits
     first, *others = titles(work)
     assert first == "Mix the sponge and fill the tins, bake"
-    out = "Out of the fridge to soften, for the coat: unsalted butter, eggs"
+    out = "Out of the fridge to warm up, for the coat: unsalted butter, eggs"
     assert others == [out, "Make the coat", "Pipe the cupcakes", "Box", "Set up"]
 
 
@@ -226,7 +226,7 @@ def test_the_end_of_the_rule_for_homes_is_counted_from_the_fridge(plan):
     )
     assert work.serving[0].startswith("Out of the fridge at 13:55 and cut at 18:00, the coldest tier has a coat of ")
     assert work.serving[0].endswith(
-        "; warming is counted from 14:30, for the drive and the display without the set-up."
+        "; of its warming only 3 h 30 min are counted, the drive and the display."
     )
 
 
@@ -339,7 +339,7 @@ def test_butter_and_eggs_are_taken_out_before_what_they_are_in_is_made(plan):
     work = plan("swiss-butter", "american-butter", tiers=THREE_TIERS)
     rows = {row.title: row for row in work.rows}
     for role, what in (("coat", "unsalted butter, eggs"), ("filling", "unsalted butter")):
-        out = rows[f"Out of the fridge to soften, for the {role}: {what}"]
+        out = rows[f"Out of the fridge to warm up, for the {role}: {what}"]
         assert out.is_waiting and out.steps[0].minutes == "1 h (30 min to 1 h 30 min)"
         assert out.end <= rows[f"Make the {role}"].start
 
@@ -359,5 +359,5 @@ def test_several_tiers_are_stacked_where_the_cake_stands_and_coat_goes_along(pla
     """Seen to fail: "Set up" alone, with the stacking in a locator."""
     work = plan(tiers=THREE_TIERS, travel_minutes=30, options=WorkOptions(mending_g=101))
     assert titles(work)[-2:] == ["Set up", "Stack the tiers and mend the foot"]
-    assert "Load the car, with 110 g of coat in a piping bag" in titles(work)
+    assert "Load the car, with about 110 g of coat in a piping bag" in titles(work)
     assert "Stack the tiers and mend the foot" not in titles(plan(travel_minutes=30))

@@ -109,7 +109,7 @@ def test_warmth_is_typed_in_the_readers_degrees(shop: Flask, page_of: str) -> No
         ("outcome", "", "Choose whether its look was lost or kept."),
         ("outcome", "vanished", "Choose whether its look was lost or kept."),
         ("hold_hours", "", "Enter after how many hours on the table that was."),
-        ("hold_hours", "40", "Enter the hours on the table until then as a number from 0 to 12."),
+        ("hold_hours", "40", "Enter the hours on the table as a number from 0 to 12."),
         ("air_high_c", "", "Enter the warmest air while it stood."),
         ("air_high_c", "hot", "Enter the warmest air as a number from -10 to 50 °C."),
         ("humidity_pct", "200", "Enter the humidity as a number from 5 to 100."),

@@ -106,7 +106,7 @@ def test_a_number_has_the_digits_of_the_data_and_three_where_it_was_computed() -
 
 def test_a_range_stays_on_one_line() -> None:
     # Seen to fail: "(5.3 to" stood at the end of a line and "7.3)" on the next.
-    assert fmt.fact_range(_fact(6.3, 5.3, 7.3, "feel"), METRIC) == "6.3 of 10 (5.3\xa0to\xa07.3)"
+    assert fmt.fact_range(_fact(6.3, 5.3, 7.3, "feel"), METRIC) == "6.3 of\xa010 (5.3\xa0to\xa07.3)"
 
 
 def plain(text: str) -> str:

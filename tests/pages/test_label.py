@@ -25,7 +25,7 @@ def test_the_empty_page_asks_and_says_that_law_comes_first(client: PageClient) -
     text = client.get("/label").text()
     assert "Planning help, not a legal label." in text
     assert "The labelling law of the place comes first" in text
-    assert "The card will stand here" in text
+    assert "It will stand here, to print" in text
 
 
 def test_ingredients_stand_in_falling_order_with_their_parts(client: PageClient) -> None:
@@ -123,7 +123,7 @@ def test_nothing_on_the_page_calls_food_safe(client: PageClient) -> None:
 
 def test_what_is_typed_and_not_ticked_is_asked_about(client: PageClient) -> None:
     text = client.get("/label?coat=swiss-butter&sponge_list=rice+flour%0Aground+almonds").text()
-    assert "Your sponge names “ground almonds”. Tick tree nuts. Only where it holds none, tick that" in text
+    assert "Your sponge names “ground almonds”. Tick tree nuts. If its own label or maker says that it holds none" in text
     assert "Allergens so far: 2 of the nine: Milk, Egg; the sponge is still to be checked." in text
     assert "Before you print" not in client.get(CARD).text()
 

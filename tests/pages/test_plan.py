@@ -341,6 +341,6 @@ def test_the_bag_that_goes_along_is_in_the_amounts_and_on_the_car(plans):
     tables = [rows_of(page, place) for place in range(len(page.all("table")))]
     (row,) = [cells for rows in tables for cells in rows if cells[0] == "Bag for mending the foot"]
     foot = [cells for rows in tables for cells in rows if cells[0] == "Piping, foot"][-1]
-    (bag,) = re.findall(r"with (\d+)\sg of coat in a piping bag", page.text())
+    (bag,) = re.findall(r"with about (\d+)\sg of coat in a piping bag", page.text())
     assert row[2:] == foot[2:]  # as much as the foot of the one tier that is stacked
     assert 0 <= int(bag) - int(row[4].split()[0]) < 10

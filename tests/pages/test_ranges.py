@@ -75,7 +75,7 @@ NOT_COMPUTED = (
     rf"(?:in the shade|in a tent|in full sun) at up to {NUMBER}|indoors at {NUMBER}",
     rf"{NUMBER} at the warmest, {NUMBER} on display",
     rf"Up from {NUMBER}",
-    rf"{NUMBER} hotter(?: than given)?(?= it (?:{HOLDS}|may not hold|is a toss-up)| \d| under)",
+    rf"{NUMBER} hotter(?: than given)?(?= (?:it|the coat) (?:{HOLDS}|may not hold|is a toss-up)| \d| under)",
     rf"{NUMBER} hotter(?: than given)?(?= over|, (?:cut|served))",
     # The low end of a hold, said as such beside its chance; its range stands with the part.
     rf"in 10 keep their look …; the others may lose it after as little as {NUMBER}",

@@ -33,7 +33,7 @@ def test_prices_are_said_to_be_assumptions_until_they_are_ones_own():
     assert "All packs and prices below are our assumptions" in words.prices_words(usual)
     bought = [each for each in usual.shopping.purchases if each.packs]
     prices = tuple(f"{each.wanted.id}:{each.wanted.pack.holds:g}:2" for each in bought)
-    assert f"1 of the {len(bought)} prices below is your own" in words.prices_words(plan({}, price=prices[:1]))
+    assert f"1 of the {len(bought)} packs below is your own" in words.prices_words(plan({}, price=prices[:1]))
     assert words.prices_words(plan({}, price=prices)) == "Every pack and price below is your own."
     assert words.own_prices_words(usual) == "Type in your own further down, pack by pack."
     assert words.own_prices_words(plan({}, price=prices)) == ""
@@ -95,7 +95,7 @@ def test_in_another_currency_the_assumed_prices_are_said_to_be_none():
     assert "in euros" not in words.prices_words(plan(cake))
     for currency in ("JPY", "USD"):
         made = plan(cake, currency=currency)
-        assert f"They are rough prices in euros, so no cost is given in {currency}." in words.prices_words(made)
+        assert f"our rough prices are in euros, so what they cost in {currency} is not" in words.prices_words(made)
         assert words.price_range(made) == ""
     bought = plan(cake).shopping.purchases
     own = tuple(f"{each.wanted.id}:{each.wanted.pack.holds:g}:300" for each in bought if each.packs)

@@ -152,7 +152,7 @@ def test_each_result_is_tried_at_the_event(client: PageClient) -> None:
 def test_at_an_event_the_swaps_that_do_better_there_come_first(client: PageClient) -> None:
     page = client.get("/substitutes?formulation=swiss-butter&avoid=dairy-free&setting=shade&air_high_c=31&hold_hours=3")
     text = page.text()
-    assert "Swaps, those that do better at the event first" in text
+    assert "Swaps, those that hold at the event first, then the closest" in text
     # Seen to fail: the faithful blocks of fat that melts there stood before the shortenings that stand the heat.
     assert text.rindex("Outside at this event it is in doubt") < text.index("Outside at this event it does not hold")
     assert "Swaps, the closest first" in client.get("/substitutes?formulation=swiss-butter&avoid=dairy-free").text()

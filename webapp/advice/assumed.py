@@ -15,7 +15,7 @@ _TEXTS = {
     "supported": "Every upper tier stands on its own board and dowels.",
     "cake_sweetness": "The sponge is medium sweet.",
     "sweetness": "The client likes the whole cake medium sweet.",
-    "piping": "The piped detail is borders.",
+    "piping": "The piping is borders of beads.",
     "finish": "The finish of the coat is smooth.",
     "colour": "The coat is white.",
     "sponge": "The sponge is a butter sponge.",
@@ -26,6 +26,8 @@ _TEXTS_OF_CUPCAKES = {
     "sweetness": "The client likes the whole cupcake medium sweet.",
     "piping": "Each cupcake has a plain piped swirl.",
 }
+
+_SPONGE_UNDER_A_DIET = "The sponge is as dense as a butter sponge; its recipe is yours: check it against the diet too."
 
 
 def assumptions(brief: Brief, today: dt.date, measures: Measures) -> Iterator[AssumedOut]:
@@ -42,6 +44,8 @@ def assumptions(brief: Brief, today: dt.date, measures: Measures) -> Iterator[As
         text = f"The place is {found}. If another is meant, add its state or country after a comma."
         yield AssumedOut(field="place", taken=found, text=text)
     texts = _TEXTS if brief.tiers else _TEXTS | _TEXTS_OF_CUPCAKES
+    if brief.diet:
+        texts = texts | {"sponge": _SPONGE_UNDER_A_DIET}
     for field, text in texts.items():
         # A form sends an empty list where no box was ticked: nobody need have asked.
         is_open = field not in given or (field == "diet" and not brief.diet)

@@ -70,10 +70,12 @@ def food_clock_out(record: Record, counted: FoodClock, measures: Measures) -> Fo
 def moisture_out(record: Record, answer: Answer, counted: FoodClock) -> MoistureOut:
     """Write how the cold cake sweats, when its box may open, and how its coat forms a crust."""
     sweat, brief = answer.sweat, record.brief
-    boxed_h = None
-    # Only a box that opens well before the cutting is of use.
-    if sweat.boxed_h is not None and sweat.boxed_h.high + 1 / 12 <= brief.hold_hours / 2:
-        boxed_h = sweat.boxed_h.high + 1 / 12
+    boxed_h = None if sweat.boxed_h is None else sweat.boxed_h.high + 1 / 12
+    stays_too_cold = boxed_h is None or boxed_h > brief.hold_hours / 2
+    # Only a box that opens well before the cutting is of use, and before the look and the food rule end.
+    lasts_h = brief.hold_hours if record.cut_by_h is None else min(brief.hold_hours, record.cut_by_h)
+    if boxed_h is not None and boxed_h > min(lasts_h / 2, counted.left_h):
+        boxed_h = None
     is_smoothed = brief.finish == "smooth" and bool(brief.tiers)
     has_time_left = brief.start_c <= FRIDGE_C and counted.out_h + (boxed_h or 0.0) < counted.limit_h
     return MoistureOut(
@@ -85,7 +87,14 @@ def moisture_out(record: Record, answer: Answer, counted: FoodClock) -> Moisture
         grams_m2_low=sweat.grams_m2.low,
         grams_m2_high=sweat.grams_m2.high,
         boxed_until=None if boxed_h is None else hh_mm(phrases.later(brief.start_time, boxed_h)),
-        sentence=phrases.sweat_sentence(sweat, boxed_h, may_come_earlier=has_time_left),
+        sentence=phrases.sweat_sentence(
+            sweat,
+            boxed_h,
+            may_come_earlier=has_time_left,
+            stays_too_cold=stays_too_cold,
+            has_tiers=bool(brief.tiers),
+            has_drive=brief.travel_minutes > 0,
+        ),
         crust=phrases.crust_sentence(answer.crust) if is_smoothed else None,
     )
 

@@ -197,14 +197,14 @@ def stress_sentence(stress: Stress, measures: Measures, *, has_tiers: bool = Tru
     """Say how the answer stands when the forecast is wrong and the cutting late."""
     hotter, cut = measures.warming(HOTTER_K), "cut" if has_tiers else "served"
     hot, late, both = (in_ten(chance) for chance in (stress.hotter, stress.later, stress.both))
-    holds = _often("holds", stress.hotter)
+    spare = _spare_sentence(stress, measures)
+    it, holds = "it" if spare else "the coat", _often("holds", stress.hotter)
     if hot == late == both:
-        told = f"{hotter} hotter than given, {cut} an hour late, or both, it {holds}."
+        told = f"{hotter} hotter than given, {cut} an hour late, or both, {it} {holds}."
     elif _is_even(stress.hotter) and _toss_up(stress, measures) == hotter:  # told already
         told = f"{cut.capitalize()} an hour late it {_often('holds', stress.later)}; with both, {both}."
     else:
-        told = f"{hotter} hotter than given it {holds}; {cut} an hour late, {late}; with both, {both}."
-    spare = _spare_sentence(stress, measures)
+        told = f"{hotter} hotter than given {it} {holds}; {cut} an hour late, {late}; with both, {both}."
     return f"{spare} {told}" if spare else told
 
 
@@ -224,10 +224,10 @@ def _spare_sentence(stress: Stress, measures: Measures) -> str:
         is_less = toss_up == measures.warming(HOTTER_K) and _tenths(stress.hotter) < 5
         last = f"{toss_up} hotter it is a toss-up{' at best' if is_less else ''}"
         if toss_up == measures.warming(degree_k):
-            return f"There is hardly any heat to spare: {last}."
+            return f"The coat has hardly any heat to spare: {last}."
     if spare == 0:
-        return f"There is hardly any heat to spare: {measures.warming(degree_k)} hotter it may not hold; {last}."
-    return f"Up to {measures.warming(spare * degree_k)} hotter it still holds; {last}."
+        return f"The coat has hardly any heat to spare: {measures.warming(degree_k)} hotter it may not hold; {last}."
+    return f"Up to {measures.warming(spare * degree_k)} hotter the coat still holds; {last}."
 
 
 def _toss_up(stress: Stress, measures: Measures) -> str | None:
@@ -264,27 +264,44 @@ def firmer_sentence(firmer: FirmerFat, catalogue: Catalogue) -> str:
 
 HARDLY_CRUSTS_MIN = 90.0  # nobody waits longer before smoothing, judgement
 SWEATS = {
-    "haze": "a thin haze of dew settles on it",
-    "sweat": "it sweats visibly",
-    "beads": "water beads on it and may run",
+    "haze": "a thin haze of dew settles on {it}",
+    "sweat": "{they} {sweat} visibly",
+    "beads": "water beads on {it} and may run",
 }
+_ONE = {"it": "it", "they": "it", "its": "its", "stay": "stays", "have": "has", "sweat": "sweats"}
+_MANY = {"it": "them", "they": "they", "its": "their", "stay": "stay", "have": "have", "sweat": "sweat"}
 
 
-def sweat_sentence(sweat: Sweat, boxed_h: float | None, *, may_come_earlier: bool = True) -> str:
+def sweat_sentence(
+    sweat: Sweat,
+    boxed_h: float | None,
+    *,
+    may_come_earlier: bool = True,
+    stays_too_cold: bool = False,
+    has_tiers: bool = True,
+    has_drive: bool = True,
+) -> str:
     """Say whether the cold cake sweats, for how long, and for how long its box should stay shut.
 
-    ``may_come_earlier`` tells that the food rule leaves room for as much longer out of the fridge.
+    ``may_come_earlier`` tells that the food rule leaves room for as much longer out of the fridge, ``stays_too_cold``
+    that without ``boxed_h`` no box would help; else there is no time for one.
     """
+    it = _ONE if has_tiers else _MANY
     if sweat.amount == "none":
-        return "It will not sweat to speak of: too little dew settles on it to be seen."
+        none = "{they} will not sweat to speak of: too little dew settles on {it} to be seen"
+        return sentence(none.format(**it))
     lasts = f"for {lasting_with_range(sweat.hours.likely, sweat.hours.low, sweat.hours.high)}"
     if boxed_h is not None:
         warms = lasting_between(sweat.boxed_h.low if sweat.boxed_h else 0.0, boxed_h)
-        earlier = ", or bring it that much earlier" if may_come_earlier else ""
-        shut = f"At the venue leave it in its shut box until it has warmed, {warms}{earlier}."
+        where = "At the venue leave" if has_drive else "Leave"
+        earlier = ", or bring {it} that much earlier" if may_come_earlier else ""
+        shut = f"{where} {{it}} in {{its}} shut box until {{they}} {{have}} warmed, {warms}{earlier}."
+    elif stays_too_cold:
+        shut = "Even boxed {they} {stay} too cold to be dry in time."
     else:
-        shut = "Even boxed it stays too cold to be dry in time."
-    return sentence(f"if you unbox it at once, {SWEATS[sweat.amount]} {lasts}") + " " + shut
+        shut = "To warm {it} in {its} box first would take up time that {they} {have} not: expect the dew."
+    told = sentence("if you unbox {it} at once, ".format(**it) + f"{SWEATS[sweat.amount].format(**it)} {lasts}")
+    return f"{told} {shut.format(**it)}"
 
 
 def crust_sentence(crust: Crust) -> str | None:

@@ -406,11 +406,13 @@ def _worst(chain: tuple[Substitution, ...]) -> Fidelity:
     return max((swap.faithful for swap in chain), key=FIDELITIES.index, default="faithful")
 
 
-def _way_order(way: Way) -> tuple[bool, int, int, int, int, str]:
+def _way_order(way: Way) -> tuple[bool, int, int, int, int, float, str]:
     each = [FIDELITIES.index(weighed.swap.faithful) for weighed in way.swaps]
     at_event = way.fit.order if way.fit else 0
     unsure = len(way.swaps) + len(way.doubts)
-    return way.fidelity == "different-icing", at_event, max(each, default=0), sum(each), unsure, way.formulation.id
+    less_sure = -round(way.fit.chance, 2) if way.fit else 0.0
+    is_other = way.fidelity == "different-icing"
+    return is_other, at_event, max(each, default=0), sum(each), unsure, less_sure, way.formulation.id
 
 
 def _nearby_order(near: Nearby) -> tuple[int, int, float, int]:

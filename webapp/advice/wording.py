@@ -190,11 +190,11 @@ def _summary(record: Record, answer: Answer, measures: Measures) -> str:
     strongest = {
         "holds": "keeps its look",
         "marginal": "is the one most likely to keep its look",
-        "fails": "lasts longest of those that fit",
+        "fails": "does not hold, but lasts longest",
     }[answer.pairing.hold_class]
     between = "between the layers" if record.brief.tiers else "inside"
     if coat.id == filling.id:
-        return f"{outside} {strongest} {where} and goes {between} too, so one batch does it all."
+        return f"{outside} {strongest} {where} and goes {between} too, so one recipe does it all."
     return f"{outside} outside {strongest} {where}; {phrases.spoken(filling)} goes {between}."
 
 

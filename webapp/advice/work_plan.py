@@ -351,7 +351,9 @@ def _clocks(kitchen: _Kitchen) -> Iterator[str]:
     ]
     away = sum(one.task.minutes for one in described if one.task.is_away)
     making = max((out_of_the_cold(described, tier) for _, tier in stretches if tier is not None), default=0)
-    yield from words.out_in_the_kitchen(max(stretches, default=None), indoors_h)
+    longest = max((minutes for minutes, _ in stretches), default=0)
+    tiers = {tier for minutes, tier in stretches if minutes == longest and tier is not None}
+    yield from words.out_in_the_kitchen(longest, tiers, indoors_h)
     yield words.out_for_the_table(making, away, brief.hold_hours, (indoors_h, venue.allows_h))
     yield from filter(None, [words.out_in_the_advice(away, brief.hold_hours, brief.travel_minutes)])
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from webapp.advice.brief import Brief
@@ -39,7 +39,7 @@ _TITLES = {
 _SHORT = {
     "mix": "mix",
     "bake": "bake",
-    "soften": "soften",
+    "soften": "warm up",
     "fill": "fill",
     "crumb": "crumb coat",
     "coat": "coat",
@@ -123,7 +123,8 @@ def taken_along(mending_g: float, measures: Measures) -> str:
     """Say how much coat goes along to mend the feet of stacked tiers, rounded up to ten grams."""
     if not mending_g:
         return ""
-    return f"with {measures.mass(BAG_GRAIN_G * math.ceil(mending_g / BAG_GRAIN_G - 1e-9))} of coat in a piping bag"
+    bag_g = BAG_GRAIN_G * math.ceil(mending_g / BAG_GRAIN_G - 1e-9)
+    return f"with about {measures.mass(bag_g)} of coat in a piping bag"
 
 
 def task_title(one: Described) -> str:
@@ -372,8 +373,9 @@ def serving(found: Serving, brief: Brief, display: dt.datetime, out: dt.datetime
     cut = measures.clock(_after(display, brief.hold_hours))
     # The model of the heat begins with the drive; what is done before it in the cool kitchen is not in it.
     counted = _after(display, -brief.travel_minutes / 60)
-    parts = "the drive and the display without the set-up" if brief.travel_minutes else "the display alone"
-    since = f"; warming is counted from {measures.clock(counted)}, for {parts}" if counted != out else ""
+    parts = "the drive and the display" if brief.travel_minutes else "the display alone"
+    warming = plain_minutes(brief.travel_minutes + round(60 * brief.hold_hours))
+    since = f"; of its warming only {warming} are counted, {parts}" if counted != out else ""
     begun = "Not brought out sooner" if found.early_h > 0.05 else f"Out of the fridge at {measures.clock(out)}"
     yield f"{begun} and cut at {cut}, the coldest tier has a coat of {coat} and a core of {core}{since}."
     yield _coat_sentence(found, brief, display, measures)
@@ -409,15 +411,15 @@ def _after(moment: dt.datetime, hours: float) -> dt.datetime:
     return (moment.astimezone(dt.UTC) + dt.timedelta(minutes=5 * round(12 * hours))).astimezone(moment.tzinfo)
 
 
-def out_in_the_kitchen(longest: tuple[int, str] | None, limit_h: float) -> Iterator[str]:
-    """Say how long a tier is out of the fridge at a stretch while it is made, against the rule for homes."""
-    if longest is None:
+def out_in_the_kitchen(minutes: int, tiers: Collection[str], limit_h: float) -> Iterator[str]:
+    """Say how long tiers are out of the fridge at a stretch while they are made, against the rule for homes."""
+    if not tiers:
         return
-    minutes, tier = longest
+    whose = f" ({''.join(tiers)})" if len(tiers) == 1 else ""
     told = "more than" if minutes > 60 * limit_h else "within"
     yield (
-        f"Each tier goes back into the fridge after every stage: at most {plain_minutes(minutes)} at a stretch "
-        f"({tier}), {told} the {duration(limit_h)} of the rule for homes in a kitchen. "
+        f"Each tier goes back into the fridge after every stage: at most {plain_minutes(minutes)} at a stretch"
+        f"{whose}, {told} the {duration(limit_h)} of the rule for homes in a kitchen. "
         "So does the buttercream that is not in use, covered."
     )
 

@@ -147,8 +147,8 @@ class Pantry:
             near = f"a name that is known here, such as {self._any_of(options)}"
             allowed = f"{near}; if it is one of these under another name, add that in square brackets"
         else:
-            beside = "beside another name for the same, in square brackets"
-            allowed = f"a name that is known here; {beside}, as in “{COUNTED_AS}”"
+            same = f"add the known one in square brackets, as in “{COUNTED_AS}”"
+            allowed = f"a name that is known here; if yours is another name for it, {same}; else take the line out"
         return LineProblemError(line.text, f"no ingredient called “{said}” is known", allowed, "unknown", options)
 
     def _any_of(self, ids: Sequence[str]) -> str:

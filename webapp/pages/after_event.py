@@ -178,10 +178,10 @@ def _as_it_was(kept: Kept, form: Mapping[str, str], problems: list[Shown]) -> Br
 
 
 def _as_asked_here(problem: Shown) -> Shown:
-    """Name the hours as this form does, which asks for them until something was seen."""
+    """Name the hours as this form does, which asks for them on the table."""
     if problem.element != "hold_hours":
         return problem
-    return replace(problem, text=problem.text.replace("hours on display", "hours on the table until then"))
+    return replace(problem, text=problem.text.replace("hours on display", "hours on the table"))
 
 
 def _note(coat: Formulation, seen: Brief, catalogue: Catalogue, form: Mapping[str, str]) -> Note:

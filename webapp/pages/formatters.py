@@ -186,7 +186,7 @@ def signed_hours(hours: float) -> str:
 
 _CELSIUS = re.compile(r"(?:([−-]?\d+(?:\.\d+)?) to )?([−-]?\d+(?:\.\d+)?) °C")
 _UNITS = {
-    "feel": "of 10",
+    "feel": "of\xa010",
     "g/100g": "g per 100 g",
     "kcal/100g": "kcal per 100 g",
     "W/mK": "W/(m·K)",

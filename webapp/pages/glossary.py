@@ -47,7 +47,7 @@ GROUPS = (
             ),
             Word("tier", "Tier", "One cake of a stack, with its own layers, its own coat and its own board."),
             Word("layer", "Layer", "One sheet of sponge inside a tier."),
-            Word("board", "Board", "The stiff card under a tier. With dowels it carries the tier above."),
+            Word("board", "Board", "The stiff card under a tier. It rests on the dowels of the tier below."),
             Word(
                 "dowel",
                 "Dowel",
@@ -55,7 +55,7 @@ GROUPS = (
                 "and its board, not on the buttercream.",
             ),
             Word("border", "Border", "A row of beads, shells or ropes piped along an edge."),
-            Word("rosette", "Rosette", "A rose-like swirl piped in one turn with a star tip."),
+            Word("rosette", "Rosette", "A rose-like swirl piped in one turn or a little more with a star tip."),
             Word(
                 "fine-work",
                 "Fine work",
@@ -196,7 +196,7 @@ GROUPS = (
             Word(
                 "undercooked-egg",
                 "Undercooked egg",
-                "Egg that was not shown to get hot enough. Hot syrup alone counts as that.",
+                "Egg not shown to have been heated enough. Egg heated only by hot syrup counts as undercooked.",
             ),
         ),
     ),

@@ -263,12 +263,12 @@ def _food(advice: Advice, times: ServingTimes, measures: Measures, catalogue: Ca
     by, limit = measures.clock(times.serve_by), duration(advice.food_clock.limit_h)
     warm = f"{METRIC.temperature(above)} ({US.temperature(above)})"
     if advice.food_clock.limit_h < usual:
-        heat = f" The limit is that short because it gets warmer than {warm}; in cooler air it is {duration(usual)}."
+        heat = f" That short as the air or the coat gets warmer than {warm}; else it is {duration(usual)}."
     else:
         heat = f" If it gets warmer than {warm}, the limit is {duration(hot)}."
     since = "from the fridge" if times.is_planned else "from leaving the shop, sooner if boxing it took long"
     yield Cited(
-        f"Food safety has a clock of its own: {limit} {since}, which is {by}.{heat}",
+        f"Food safety has a clock of its own: {limit} {since}, so until {by}.{heat}",
         _author(advice, advice.food_clock.source, catalogue),
     )
 

@@ -39,12 +39,12 @@ def prices_words(plan: KitchenPlan) -> str:
     own = sum(each.wanted.id in plan.options.packs for each in bought)
     if own == len(bought):
         return "Every pack and price below is your own."
-    whose = (
-        f"{own} of the {len(bought)} prices below {'is' if own == 1 else 'are'} your own; the others"
-        if own
-        else "All packs and prices below"
-    )
-    return f"{whose} are our assumptions, not shop prices.{_foreign(plan)}"
+    yours = f"{own} of the {len(bought)} packs below {'is' if own == 1 else 'are'} your own; the others"
+    currency = plan.options.currency
+    if currency == ASSUMED_IN:
+        return f"{yours if own else 'All packs and prices below'} are our assumptions, not shop prices."
+    no_cost = f"and our rough prices are in euros, so what they cost in {currency} is not known"
+    return f"{yours if own else 'All packs below'} are our assumptions, {no_cost}."
 
 
 def own_prices_words(plan: KitchenPlan) -> str:
@@ -52,14 +52,6 @@ def own_prices_words(plan: KitchenPlan) -> str:
     if all(each.wanted.id in plan.options.packs for each in plan.shopping.purchases if each.packs):
         return ""
     return "Type in your own further down, pack by pack."
-
-
-def _foreign(plan: KitchenPlan) -> str:
-    """Say that assumed prices are none in a currency that they were not thought of in."""
-    currency = plan.options.currency
-    if currency == ASSUMED_IN:
-        return ""
-    return f" They are rough prices in euros, so no cost is given in {currency}."
 
 
 def is_costed(plan: KitchenPlan, purchase: Purchase | None = None) -> bool:

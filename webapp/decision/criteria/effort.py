@@ -41,7 +41,7 @@ class Effort(Criterion):
         time = lasting_between(assessment.low / 60, assessment.high / 60)
         if names.coat == names.filling:
             return f"{names.coat} does for both: {time} to make a batch, piping not counted."
-        return f"{names.coat} and {names.filling} are two batches: {time} to make one of each."
+        return f"{names.coat} and {names.filling} are two recipes: {time} to make a batch of each."
 
 
 EFFORT = Effort()

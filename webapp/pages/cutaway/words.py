@@ -50,12 +50,12 @@ def filling_words(brief: Brief, advice: Advice, sizes: Sizes, measures: Measures
     name = advice.pairing.filling.name
     if not brief.tiers:
         return f"{name}; in the middle"
-    return f"{name}; {_between(*map(measures.thickness, sizes.filling_ends_mm))} between the layers"
+    return f"{name}; each layer of it {_between(*map(measures.thickness, sizes.filling_ends_mm))} thick"
 
 
 def sponge_words(brief: Brief) -> str:
-    """Say how many layers each tier has, the bottom first."""
-    sponge = SPONGES[brief.sponge]
+    """Say how many layers each tier has, the bottom first; under a diet without naming what may be ruled out."""
+    sponge = "sponge, by your recipe" if brief.diet else SPONGES[brief.sponge]
     if not brief.tiers:
         return sponge
     counts = [tier.layers for tier in brief.tiers]

@@ -182,7 +182,7 @@ def _draw_ends(axes: Axes, hour: float, ends: list[tuple[float, str, str, str]],
     wanted = [(value - low) / (high - low) * axes_pt for value, *_ in ends]
     gap = min(LINE_PT, axes_pt / max(1, len(ends)))
     for (value, name, text, ink), own, place in zip(
-        ends, wanted, spread(wanted, gap, FONT_PT / 2, axes_pt), strict=True
+        ends, wanted, spread(wanted, gap, FONT_PT / 2, axes_pt - LINE_PT / 2), strict=True
     ):
         axes.annotate(
             text,
