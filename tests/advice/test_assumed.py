@@ -93,6 +93,12 @@ def test_an_allergy_is_asked_for_until_one_is_named() -> None:
     assert "diet" not in assumed(diet=["egg-free"])
 
 
+def test_under_a_diet_no_sponge_is_taken_to_be_of_butter() -> None:
+    # Seen to fail: "The sponge is a butter sponge." for a vegan brief.
+    told = {out.field: out.text for out in assumptions(asked(diet=["vegan"]), TODAY, METRIC)}
+    assert "its recipe is yours: check it against the diet too" in told["sponge"]
+
+
 def test_cupcakes_are_not_told_as_a_cake() -> None:
     # Seen to fail: "It has piped borders.", "Its finish is smooth.", "The coat is 7 mm thick."
     told = assumed(tiers=[], cupcakes=48, setting="indoors")

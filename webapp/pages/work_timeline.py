@@ -108,7 +108,10 @@ def _hours(start: dt.datetime, end: dt.datetime) -> float:
 def _scale(day: WorkDay, work: WorkPlan) -> _Scale:
     """Span the day's rows in full hours; a wait into the next day only shows that it goes on."""
     ends = [row.end for row in day.rows]
-    ends += [wait.end for row in day.rows for wait in row.then if wait.end.date() == day.date]
+    waits = [(row, wait) for row in day.rows for wait in row.then]
+    ends += [wait.end for _, wait in waits if wait.end.date() == day.date]
+    # Room after the work for the sign that it waits until another day.
+    ends += [row.end + dt.timedelta(minutes=15) for row, wait in waits if wait.end.date() > day.date]
     if work.display.date() == day.date:
         ends.append(work.cut)
     begin = min(row.start for row in day.rows).replace(minute=0, second=0, microsecond=0)
