@@ -75,7 +75,7 @@ def test_a_coat_that_the_sun_makes_hot_has_the_hours_of_hot_air(
     catalogue: Catalogue, coat_c: float, air_c: float, allows_h: float, is_by_coat: bool
 ) -> None:
     # USDA FSIS gives 1 h where the air is above 90 °F (32.2 °C); that a coat so warm in cooler air gets no more is an
-    # assumption, on the side of caution. Seen to fail: 2 h for a coat of 38 °C, as the air was 27 °C.
+    # assumption, on the side of caution. Seen to fail: 2 h for a coat of 38 °C, as the air was 32.2 °C.
     rule = rule_for_homes(asked(**PARTY | {"air_high_c": air_c}), catalogue, coat_c)
     assert (rule.allows_h, rule.is_by_coat) == (allows_h, is_by_coat)
 

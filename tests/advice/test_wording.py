@@ -72,7 +72,7 @@ def test_the_headline_gives_the_verdict_first(advice: Callable[..., Advice]) -> 
 
 
 def test_where_the_piping_goes_before_the_coat_the_headline_is_of_the_piping(advice: Callable[..., Advice]) -> None:
-    # Seen to fail: "even the best coat is likely to hold 10 min" beside a coat that keeps its shape 35 min.
+    # Seen to fail: "even the best coat is likely to hold 15 min" beside a coat that keeps its shape 27 min.
     piped = advice(**RED_NOON)
     assert piped.parts is not None and piped.parts.detail is not None
     assert piped.parts.detail.likely_h < piped.parts.coat.likely_h

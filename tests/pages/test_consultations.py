@@ -94,6 +94,12 @@ def test_what_fails_is_said_to_fail_and_what_would_change_it(keeper: PageClient)
     assert "The best of those that fail" not in holding and "a close call" in holding
 
 
+def test_a_kept_advice_says_what_the_cake_must_be_free_of(keeper: PageClient) -> None:
+    # Seen to fail: with the hours on display as the last that was told of the brief.
+    id = keep(keeper.client, brief=f"{BRIEF}&diet=soy-free")
+    assert "on display; free of soy." in keeper.get(f"/consultations/{id}").text()
+
+
 def test_a_rule_has_the_readers_degrees_first(keeper: PageClient) -> None:
     id = keep(keeper.client)
     told = [keeper.get(f"/consultations/{id}?units={units}").text().replace("\xa0", " ") for units in ("uk", "us")]

@@ -264,5 +264,4 @@ def test_a_coat_is_not_said_to_be_warmer_than_where_it_runs_off(
     ],
 )
 def test_what_is_avoided_and_what_is_missing_is_said_of_a_brief(fields: dict[str, tuple[str, ...]], said: str) -> None:
-    # Seen to fail: "nothing fits" of a brief whose diet was nowhere on the page.
     assert fmt.asked_besides(Brief.model_validate(fields)) == said

@@ -150,7 +150,7 @@ def test_a_word_given_for_another_line_or_allergen_is_not_taken(client: PageClie
 
 
 def test_the_numbers_of_a_cake_are_no_more_exact_than_its_sponge(client: PageClient) -> None:
-    # Seen to fail: fat 19.0 g of a cake whose sponge has 2 to 22 g.
+    # Seen to fail: fat 19.2 g of a cake whose sponge has 2 to 22 g.
     page = client.get(CARD)
     cells = [page.text(cell) for row in page.all("tr") for cell in row.iter("td")]
     assert cells and all(re.fullmatch(r"\d+ g|\d*0 kJ / \d*0 kcal", cell.replace("\xa0", " ")) for cell in cells)

@@ -128,7 +128,7 @@ def test_the_course_marks_the_whole_event() -> None:
 def test_each_moments_text_begins_at_its_own_line_and_no_line_crosses_one(
     fields: dict[str, object], sheet: Sheet
 ) -> None:
-    # Seen to fail: "on the table 15:00" centred over the dotted line of 15:30; "leaves" under the line of the arrival.
+    # Seen to fail: "on the table 15:00" centred over its line; "leaves 14:15" crossed by the line of the arrival.
     root = ElementTree.fromstring(draw_course(wedding(3, **fields), METRIC, sheet))
     lines = {mark: line_of(root, f"mark-{mark}") for mark in ("leaves", "arrives", "cut", "cut-by")}
     starts = ("leaves ", "on the table ", "cut ", "cut by ")
@@ -163,7 +163,7 @@ def text_of(text: ElementTree.Element) -> str:
 
 
 def test_of_a_coat_that_does_not_hold_no_time_is_marked_as_promised() -> None:
-    # Seen to fail: "cut by 15:05" under "No coat holds".
+    # Seen to fail: "cut by 18:05" under "No coat holds".
     advice = wedding(1)
     assert "mark-cut-by" in ids(draw_course(advice, METRIC))
     assert "mark-cut-by" not in ids(draw_course(advice.model_copy(update={"verdict": "no-coat-holds"}), METRIC))
@@ -179,7 +179,7 @@ def test_cupcakes_are_served_in_the_picture_as_in_the_text() -> None:
 
 
 def test_it_is_said_where_the_coat_runs_off_only_if_it_may(keeping: Flask) -> None:
-    # Seen to fail: a curve up to 62 °C under "it reaches 45 °C or more".
+    # Seen to fail: a level curve without a word of why; and the same words of a coat that stays below.
     for hottest, is_told in ((44.9, False), (MELTED_C, True)):
         advice = wedding(2)
         assert advice.course is not None
