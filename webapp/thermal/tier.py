@@ -158,7 +158,9 @@ def tier_modes(
     root = np.sqrt(capacity.ravel())
     # In these coordinates heat capacity is one, and a temperature the same throughout is ``root``.
     stiff, entry = stiffness / root[:, None] / root[None, :], inflow / root[:, None]
-    decay, vectors = _eigenmodes(stiff, None if paces is None else _answers(stiff, entry, root, paces))
+    decay, vectors = np.linalg.eigh(stiff)
+    if paces is not None:
+        decay, vectors = _restricted(decay, vectors, entry, paces)
     shapes = vectors / root[:, None]
     rows = np.vstack([surface, _outputs(body, mesh)])
     return TierModes(
@@ -174,22 +176,17 @@ def tier_modes(
     )
 
 
-def _answers(stiff: Array, entry: Array, root: Array, paces: tuple[float, ...]) -> Array:
-    """Return an orthonormal base of what steady surroundings and growing ones bring about, zone by zone (n, k)."""
-    steady = np.linalg.solve(stiff, np.column_stack([entry, root]))
-    follows = root @ root / (root @ steady[:, -1])  # one over the mean time [s] in which a tier follows
-    grown = follows * np.array(paces)[:, None, None] * np.eye(len(stiff))
-    growing = np.linalg.solve(stiff + grown, np.broadcast_to(entry, (len(grown), *entry.shape)))
-    return np.linalg.qr(np.concatenate([steady[:, :-1], *growing], axis=1))[0]
+def _restricted(decay: Array, vectors: Array, entry: Array, paces: tuple[float, ...]) -> tuple[Array, Array]:
+    """Return the modes within what steady surroundings and growing ones bring about, zone by zone: (m,), (n, m).
 
-
-def _eigenmodes(stiff: Array, base: Array | None) -> tuple[Array, Array]:
-    """Return the eigenvalues (m,) and eigenvectors (n, m) of a symmetric matrix, within a space if one is given."""
-    if base is None:
-        decay, vectors = np.linalg.eigh(stiff)
-        return decay, vectors
-    decay, turned = np.linalg.eigh(base.T @ stiff @ base)
-    return decay, base @ turned
+    ``paces`` are given in those of the slowest mode. Taken from the modes of the whole grid, each answer is a division;
+    to solve for it would cost as much, and far more where other work keeps the cores that LAPACK wants to share.
+    """
+    grown = decay[0] * np.array((0.0, *paces))
+    drive = vectors.T @ entry
+    base = np.linalg.qr(np.concatenate([drive / (decay + pace)[:, None] for pace in grown], axis=1))[0]
+    slower, turned = np.linalg.eigh(base.T @ (decay[:, None] * base))
+    return slower, vectors @ base @ turned
 
 
 # Where each of OUTPUTS lies, as shares: of the radius inside and out, of the height below and above, each of
