@@ -20,8 +20,8 @@ Array = NDArray[np.float64]
 # Zones of the outside, each with one surface temperature; the outputs follow in the order of OUTPUTS.
 ZONES = ("side", "side edge", "top", "top edge")
 OUTPUTS = ("side coat", "top coat", "edge coat", "filling", "core")
-# Steady surroundings, and such as grow this many times as fast as the tier follows, bring about the shapes that modes
-# are made of: from the length of a party to that of a short step.
+# Steady surroundings, and such as grow this many times as fast as its slowest mode fades, bring about the shapes that
+# modes are made of: from the length of a party to that of a short step.
 PACES = tuple(float(pace) for pace in np.geomspace(1.0, 400.0, 7))
 _CAKE_CELLS, _COAT_CELLS = 8, 3
 _RATIO = 1.35  # growth of the cake cells away from the coat; other numbers of cells split or join these
@@ -179,8 +179,7 @@ def tier_modes(
 def _restricted(decay: Array, vectors: Array, entry: Array, paces: tuple[float, ...]) -> tuple[Array, Array]:
     """Return the modes within what steady surroundings and growing ones bring about, zone by zone: (m,), (n, m).
 
-    ``paces`` are given in those of the slowest mode. Taken from the modes of the whole grid, each answer is a division;
-    to solve for it would cost as much, and far more where other work keeps the cores that LAPACK wants to share.
+    ``paces`` are given in that of the slowest mode. Taken from the modes of the whole grid, each answer is a division.
     """
     grown = decay[0] * np.array((0.0, *paces))
     drive = vectors.T @ entry

@@ -55,7 +55,7 @@ def filling_words(brief: Brief, advice: Advice, sizes: Sizes, measures: Measures
 
 def sponge_words(brief: Brief) -> str:
     """Say how many layers each tier has, the bottom first; under a diet without naming what may be ruled out."""
-    sponge = "sponge, by your recipe" if brief.diet else SPONGES[brief.sponge]
+    sponge = "sponge" if brief.diet else SPONGES[brief.sponge]
     if not brief.tiers:
         return sponge
     counts = [tier.layers for tier in brief.tiers]
