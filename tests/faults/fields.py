@@ -55,11 +55,13 @@ PLAN: Fields = [
     ("allowance_pct", "8"),
     ("filling_mm", "7"),
     ("bowl_l", "6.9"),
+    ("bowl_qt", "7"),
     ("work_from", "08:00"),
     ("work_to", "18:00"),
     ("fridge_tiers", "2"),
     ("days_ahead", "3"),
     ("pack-butter", "250"),
+    ("pack_oz-butter", "16"),
     ("cost-butter", "2.60"),
     ("currency", "EUR"),
 ]

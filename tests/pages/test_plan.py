@@ -127,6 +127,33 @@ def test_what_was_chosen_stays_in_the_form_and_in_the_address(browser):
     assert page.value("guests") == "90"
 
 
+def test_us_readers_type_inches_quarts_and_ounces(app):
+    """Seen to fail: the plan of a US reader asked for mm and L, its shopping list for grams."""
+    browser = app.test_client()
+    browser.set_cookie("units", "us")
+    answer = browser.get(f"/plan?{BRIEF}&{PAIR}&filling_in=0.25&bowl_qt=6")
+    assert {("filling_mm", "6.35"), ("bowl_l", "5.68")} <= set(parse_qsl(urlsplit(answer.location).query))
+    page = Page(browser.get(answer.location))
+    assert (page.value("filling_in"), page.value("crumb_in"), page.value("bowl_qt")) == ("0.25", "", "6")
+    said = page.text().replace("\xa0", " ")
+    assert "Each filling (in)" in said and "The mixer’s 6 qt bowl" in said and "(mm" not in said and "(L" not in said
+    form = "pack_oz-butter=16&cost-butter=5&pack-eggs=18&cost-eggs=4"
+    answer = browser.get(f"/plan/shopping?{BRIEF}&{PAIR}&{form}")
+    pairs = parse_qsl(urlsplit(answer.location).query)
+    assert [text for name, text in pairs if name == "price"] == ["butter:453.6:5", "eggs:18:4"]
+    page = Page(browser.get(answer.location))
+    assert (page.value("pack_oz-butter"), page.value("pack-eggs")) == ("16", "18")
+    assert "Pack (oz)" in page.text() and "Pack (g)" not in page.text() and "1 L weighs" not in page.text()
+
+
+def test_a_us_readers_bad_option_is_told_in_quarts_and_stays_as_typed(us_client):
+    page = us_client.get(f"/plan?{BRIEF}&{PAIR}&bowl_qt=600&crumb_in=thin", status=422)
+    said = page.text(page.by_id("problems"))
+    assert "600 qt is too large" in said and "“thin” is not a number" in said
+    assert (page.value("bowl_qt"), page.value("crumb_in")) == ("600", "thin")
+    assert page.by_id("bowl_qt-error") is not None
+
+
 def test_a_bad_option_is_said_at_its_field(plans):
     page = plans.get(f"/plan?{BRIEF}&allowance_pct=99&guests=many", status=422)
     said = page.text(page.by_id("problems"))

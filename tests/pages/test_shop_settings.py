@@ -173,6 +173,23 @@ def test_prices_are_kept_and_shown_as_they_were_typed(shop: Flask, owner: FlaskC
     assert records_of(shop).prices.get() == PriceList({}, None)
 
 
+def test_a_us_owner_types_packs_in_ounces_and_a_metric_one_reads_them_in_grams(shop: Flask, owner: FlaskClient) -> None:
+    owner.set_cookie("units", "us", domain="cakes.example")
+    page = shown(owner.get("/shop/prices"))
+    assert placeholder(page, "pack_oz-butter") == "8.8" and "1 qt weighs" in page.text()
+    wrong = {"pack_oz-butter": "a pound", "cost-butter": "5", "pack_oz-salt": "26"}
+    refused = shown(send(owner, "/shop/prices", wrong))
+    assert refused.status == 422 and refused.by_id("pack_oz-butter-error") is not None
+    assert (refused.value("pack_oz-butter"), refused.value("pack_oz-salt")) == ("a pound", "26")
+    assert "as in 8.8 and 3.20" in refused.text()
+    typed = {"pack_oz-butter": "16", "cost-butter": "5", "pack-eggs": "18", "cost-eggs": "4"}
+    assert send(owner, "/shop/prices", typed).status_code == 303
+    assert records_of(shop).prices.get() == PriceList({"butter": PackPrice(453.6, 5), "eggs": PackPrice(18, 4)}, None)
+    assert shown(owner.get("/shop/prices")).value("pack_oz-butter") == "16"
+    owner.set_cookie("units", "metric", domain="cakes.example")
+    assert shown(owner.get("/shop/prices")).value("pack-butter") == "453.6"
+
+
 def placeholder(page: Page, id_: str) -> str | None:
     return page.by_id(id_).get("placeholder")
 

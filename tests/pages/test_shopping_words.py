@@ -111,8 +111,18 @@ def test_the_most_that_a_portion_costs_is_rounded_up():
     assert 0 <= told - made.slice_price < 0.01
 
 
-def test_what_is_poured_has_the_weight_of_a_litre():
+def test_what_is_poured_has_the_weight_of_a_litre_or_a_quart():
     made = plan({"tiers": [{"width_cm": 20}]})
-    told = {each.wanted.id: words.litre_g(each, CATALOGUE) for each in made.shopping.purchases}
-    assert told["butter"] is None and told["eggs"] is None
-    assert 800 < told["vanilla-extract"] < 1300
+    rows = {
+        measures: {
+            each.wanted.id: words.pack_row(each, CATALOGUE, measures, is_own=False)
+            for each in made.shopping.purchases
+            if each.packs
+        }
+        for measures in (METRIC, US)
+    }
+    assert all(told[id_].litre == "" for told in rows.values() for id_ in ("butter", "eggs"))
+    litre = re.fullmatch(r"1 L weighs about (\d+) g", rows[METRIC]["vanilla-extract"].litre)
+    quart = re.fullmatch(r"1 qt weighs about (\d+) oz", rows[US]["vanilla-extract"].litre)
+    assert 800 < int(litre[1]) < 1300
+    assert int(quart[1]) == pytest.approx(int(litre[1]) * 0.946353 / 28.3495, abs=0.6)

@@ -19,7 +19,7 @@ Swirl = Literal["low", "medium", "tall"]
 EggSize = Literal["small", "medium", "large", "extra-large", "jumbo"]
 Currency = Literal["EUR", "GBP", "USD", "CAD", "AUD", "NZD", "CHF", "INR", "ZAR", "JPY"]
 PRICE_FORM = "an ingredient, what a pack holds and its price, as in butter:250:3.20"
-_PRICE = re.compile(r"([a-z0-9-]{1,40}):([0-9]{1,6}(?:\.[0-9]{1,3})?):([0-9]{1,7}(?:\.[0-9]{1,4})?)")
+_PRICE = re.compile(r"([a-z0-9-]{1,40}):([0-9]{1,6}(?:\.[0-9]{1,4})?):([0-9]{1,7}(?:\.[0-9]{1,4})?)")
 
 
 class PlanOptions(BaseModel):

@@ -21,7 +21,7 @@ from webapp.pages.advisor import current_advisor, current_catalogue
 from webapp.pages.brief_address import Pair, address_of, brief_of, pairs_of
 from webapp.pages.families import titles_of
 from webapp.pages.guard import may
-from webapp.pages.plan_options import apart, options_form, options_of, shown, taken_unsaid, with_options
+from webapp.pages.plan_options import apart, name_in, options_form, options_of, shown, taken_unsaid, with_options
 from webapp.pages.problem_texts import Shown
 from webapp.pages.shop_advice import current_service
 from webapp.pages.shop_prices import price_digits, shop_currency, shop_packs, shop_prices, with_shop_prices
@@ -71,7 +71,7 @@ def _asked(measures: Measures) -> Asked:
         options = with_shop_prices(options_of(option_pairs), option_pairs, catalogue)
         plan = _planned(brief, advice, advised, catalogue, options)
     except BriefError as refused:
-        problems = shown(refused.problems)
+        problems = shown(refused.problems, measures)
     return Asked(brief, brief_pairs, option_pairs, advice, catalogue, advised, options, plan, problems)
 
 
@@ -128,6 +128,7 @@ def _page(page: str, template: str) -> AnyResponse:
         advice=asked.advice,
         work=work,
         form=options_form(asked.catalogue, asked.option_pairs, asked.advised, measures, shop_currency()),
+        entries={option: name_in(measures, option) for option in ("filling_mm", "crumb_mm", "bowl_l")},
         taken=taken_unsaid(asked.catalogue, measures),
         problems=asked.problems,
         errors={problem.element: problem.text for problem in asked.problems},

@@ -18,14 +18,14 @@ from webapp.catalogue.model import Catalogue
 from webapp.errors import FieldProblem
 from webapp.pages.brief_address import Pair, number, plain
 from webapp.pages.formatters import capital, tidy
+from webapp.pages.pack_fields import COST, PACK, in_grams
 from webapp.pages.problem_texts import Shown
+from webapp.pages.quantities import THICKNESS, VOLUME
 from webapp.units import Measures
 
 NAMES = frozenset(PlanOptions.model_fields)
 TEXTS = frozenset({"coat", "filling", "rosettes", "swirl", "egg_size", "slice", "currency", "work_from", "work_to"})
 CLOCKS, COUNTS = frozenset({"work_from", "work_to"}), frozenset({"guests", "fridge_tiers", "days_ahead"})
-# What the table of prices sends: two entries for each ingredient, which become one ``price``.
-PACK, COST = "pack-", "cost-"
 ASSUMED_IN = "EUR"  # the currency in which the prices of ingredients.csv were thought of
 # In the order of the form.
 NOUNS = {
@@ -65,26 +65,57 @@ _SWIRLS_IN_INCHES = {"low": "Low, about ¾ in", "medium": "Medium, about 1 ¼ in
 ENTRIES = {
     "guests": "Guests",
     "allowance_pct": "Allowance for bowl, bags and trimming (%)",
-    "filling_mm": "Each filling (mm)",
-    "crumb_mm": "Crumb coat, part of the coat (mm)",
-    "bowl_l": "The mixer’s bowl (L)",
+    "filling_mm": "Each filling",
+    "crumb_mm": "Crumb coat, part of the coat",
+    "bowl_l": "The mixer’s bowl",
     "work_from": "Work begins at",
     "work_to": "Work ends at",
     "fridge_tiers": "Tiers that fit in the fridge",
     "days_ahead": "Earliest start (days before)",
 }
+# What a kitchen measures: in the address metric, on the form in the reader's units and named by them.
+QUANTITIES = {"filling_mm": THICKNESS, "crumb_mm": THICKNESS, "bowl_l": VOLUME}
+US_NAME = {name: f"{name.rpartition('_')[0]}_{quantity.us_suffix}" for name, quantity in QUANTITIES.items()}
+METRIC_NAME = {us: metric for metric, us in US_NAME.items()}
+
+
+def name_in(measures: Measures, option: str) -> str:
+    """Name an option as the reader's form names it: ``filling_in`` for ``filling_mm``."""
+    return US_NAME[option] if option in QUANTITIES and _is_customary(option, measures) else option
+
+
+def _is_customary(option: str, measures: Measures) -> bool:
+    return measures.is_customary(QUANTITIES[option].kind)
+
+
+def _to_metric(name: str, text: str) -> Pair:
+    """Rename and convert what was typed in US units; what is no number stays as it is, to be told so."""
+    metric = METRIC_NAME.get(name)
+    if metric is None:
+        return in_grams((name, text))
+    value = number(text)
+    return metric, text if value is None else plain(QUANTITIES[metric].read(value))
+
+
+def _to_measures(name: str, text: str, measures: Measures) -> Pair:
+    value = number(text)
+    if name not in QUANTITIES or value is None or not _is_customary(name, measures):
+        return name_in(measures, name), text
+    return name_in(measures, name), plain(QUANTITIES[name].show(value, measures))
 
 
 def apart(
     pairs: Iterable[Pair], usual: Mapping[str, Pack], own: Container[str] = (), currency: str = ASSUMED_IN
 ) -> tuple[list[Pair], list[Pair]]:
-    """Part an address into what it says of the brief and of the plan; what the shop pays anyway is dropped.
+    """Part an address into what it says of the brief and of the plan, the latter in metric units.
+
+    What the shop pays anyway is dropped.
 
     ``usual`` is how everything is sold, ``own`` what of it the shop has said itself, all else is assumed; ``currency``
     is the shop's, where the address names none.
     """
     brief, options = list[Pair](), list[Pair]()
-    for name, text in pairs:
+    for name, text in (_to_metric(*pair) for pair in pairs):
         if name in NAMES or name.startswith((PACK, COST)):
             options.append((name, _clock(text.strip()) if name in CLOCKS else text.strip()))
         elif name != "units":
@@ -102,7 +133,7 @@ def _clock(text: str) -> str:
 
 
 def _with_prices(pairs: list[Pair], usual: Mapping[str, Pack], own: Container[str], currency: str) -> list[Pair]:
-    """Put a pack and its cost of the price table together; what a row leaves empty is as usual.
+    """Put a pack and its cost, two entries of the price table, together as one; what a row leaves empty is as usual.
 
     A price that was typed in is one's own, also where it is as much as we assume.
     """
@@ -165,10 +196,10 @@ def with_options(address: str, pairs: Iterable[Pair]) -> str:
     return f"{address}{'&' if '?' in address else '?'}{query}"
 
 
-def shown(problems: Iterable[FieldProblem]) -> list[Shown]:
-    """Word what is wrong with the options, in the order of the form."""
+def shown(problems: Iterable[FieldProblem], measures: Measures) -> list[Shown]:
+    """Word what is wrong with the options, in the order of the form and in the reader's units."""
     order = [*NOUNS]
-    told = [(_name(problem), _shown(problem)) for problem in problems]
+    told = [(_name(problem), _shown(problem, measures)) for problem in problems]
     return [said for _, said in sorted(told, key=lambda each: order.index(each[0]) if each[0] in NOUNS else -1)]
 
 
@@ -176,15 +207,31 @@ def _name(problem: FieldProblem) -> str:
     return problem.field.partition(".")[0]
 
 
-def _shown(problem: FieldProblem) -> Shown:
+def _shown(problem: FieldProblem, measures: Measures) -> Shown:
     name = _name(problem)
     noun = NOUNS.get(name, f"“{problem.field}”")
     wrong, fits = re.sub(r'"([^"]*)"', r"“\1”", problem.problem), problem.allowed
-    if name in COUNTS:
+    if name in QUANTITIES:
+        wrong, fits = _measured(name, wrong, fits, measures)
+    elif name in COUNTS:
         wrong, fits = (said.replace(" a number", " a whole number") for said in (wrong, f" {fits}"))
     mended = f"Enter {fits.strip()}" if fits.strip().startswith(("a ", "at most")) else f"What fits: {fits}"
     text = f"{capital(noun)}: {wrong}. {mended}."
-    return Shown(problem.field, name if name in NOUNS and name != "price" else "plan-options", text)
+    element = name_in(measures, name) if name in NOUNS and name != "price" else "plan-options"
+    return Shown(problem.field, element, text)
+
+
+def _measured(name: str, wrong: str, fits: str, measures: Measures) -> tuple[str, str]:
+    """Tell the number and its limits with the reader's unit; what was typed as no number is quoted as it is."""
+    quantity = QUANTITIES[name]
+    unit = quantity.unit(measures)
+    if read := re.fullmatch(r"(\S+) (is too (?:small|large))", wrong):
+        wrong = f"{tidy(quantity.show(float(read[1]), measures))} {unit} {read[2]}"
+    ends = re.fullmatch(r"a number from ([0-9.]+) to ([0-9.]+)", fits)
+    if ends is None:
+        return wrong, fits
+    least, most = quantity.bounds(float(ends[1]), float(ends[2]), measures)
+    return wrong, f"a number from {tidy(least)} to {tidy(most)} {unit}"
 
 
 def options_form(
@@ -195,8 +242,8 @@ def options_form(
     currency: Currency | None = None,
 ) -> Form:
     """Make the form with what the address says; of every choice, what is taken where it says nothing stands first."""
-    usual, pairs = PlanOptions(), list(pairs)
-    fields: dict[str, Any] = {name: StringField(_label(name, measures)) for name in ENTRIES}
+    usual, pairs = PlanOptions(), [_to_measures(*pair, measures) for pair in pairs]
+    fields: dict[str, Any] = {name_in(measures, name): StringField(_label(name, measures)) for name in ENTRIES}
     said = dict(pairs)
     chosen = {"rosettes": "Rosettes", "swirl": "Swirl on cupcakes", "egg_size": "Eggs", "slice": "Slices"}
     for name, label in chosen.items():
@@ -223,11 +270,9 @@ def choices_in(measures: Measures, name: str) -> dict[str, str]:
 
 
 def _label(name: str, measures: Measures) -> str:
-    """Name an entry; beside its metric unit, what a reader of another habit buys or measures by."""
-    label = ENTRIES[name]
-    if name in ("filling_mm", "crumb_mm") and measures.is_customary("thickness"):
-        return label.replace("mm)", "mm; 6 is ¼ in)" if name == "filling_mm" else "mm; 1.6 is 1⁄16 in)")
-    return label.replace("(L)", "(L; 4.7 is 5 qt)") if measures.is_customary("mass") else label
+    """Name an entry, with the reader's unit behind what is measured."""
+    quantity = QUANTITIES.get(name)
+    return f"{ENTRIES[name]} ({quantity.unit(measures)})" if quantity else ENTRIES[name]
 
 
 def _choice(label: str, taken: str, unsaid: str, options: dict[str, str], said: str | None) -> SelectField:
@@ -238,7 +283,7 @@ def _choice(label: str, taken: str, unsaid: str, options: dict[str, str], said: 
 
 
 def taken_unsaid(catalogue: Catalogue, measures: Measures) -> dict[str, str]:
-    """Return what a plan takes for each entry that is left empty, as a form shows it."""
+    """Return what a plan takes for each entry that is left empty, as a form shows it; by the entry's metric name."""
     number_of = {
         "filling_mm": ("cake", "filling_mm"),
         "crumb_mm": ("cake", "crumb_coat_mm"),
@@ -246,7 +291,7 @@ def taken_unsaid(catalogue: Catalogue, measures: Measures) -> dict[str, str]:
     }
     work = WorkOptions()
     return {
-        **{name: tidy(catalogue.fact(*of).value) for name, of in number_of.items()},
+        **{name: tidy(QUANTITIES[name].show(catalogue.fact(*of).value, measures)) for name, of in number_of.items()},
         "allowance_pct": tidy(sum(catalogue.fact("loss", name).value for name in ("bowl", "bag", "trimming"))),
         "work_from": measures.clock(work.work_from),
         "work_to": measures.clock(work.work_to),

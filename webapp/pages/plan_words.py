@@ -24,9 +24,8 @@ from webapp.catalogue.model import Fact
 from webapp.pages.formatters import capital, tidy
 from webapp.pages.household import LEAST_IN_OUNCES_G, cups, cups_between, household, ounces, spoonfuls
 from webapp.pages.method_words import method_words
-from webapp.units import CM_PER_INCH, METRES_PER_FOOT, Measures
+from webapp.units import CM_PER_INCH, LITRES_PER_QUART, METRES_PER_FOOT, Measures
 
-LITRES_PER_QUART = 0.946353
 KINDS: dict[Kind, str] = {
     "crumb-coat": "Crumb coat",
     "outer-coat": "Coat over it",
@@ -39,6 +38,7 @@ KINDS: dict[Kind, str] = {
     "swirl": "Swirls",
     "core": "Filled cores",
 }
+OFF_BOWL_QT = 0.1  # how far a bowl may be from a half quart and still be called so
 ROLES = {"coat": "coat", "filling": "filling"}
 
 
@@ -94,11 +94,12 @@ def little(ml: float, measures: Measures) -> str:
 
 
 def bowl_words(plan: KitchenPlan, measures: Measures) -> str:
-    """Write the size of the mixer's bowl, beside it in quarts where the reader buys it so."""
-    litres = f"{tidy(plan.bowl_l)} L"
+    """Write the size of the mixer's bowl, in quarts where the reader buys it so: as bowls come, where it is near."""
     if not measures.is_customary("mass"):
-        return litres
-    return f"{litres} ({tidy(round(2 * plan.bowl_l / LITRES_PER_QUART) / 2)} qt)"
+        return f"{tidy(plan.bowl_l)} L"
+    quarts = plan.bowl_l / LITRES_PER_QUART
+    as_sold = round(2 * quarts) / 2
+    return f"{tidy(as_sold if abs(quarts - as_sold) <= OFF_BOWL_QT else round(quarts, 1))} qt"
 
 
 def area(cm2: float, measures: Measures) -> str:

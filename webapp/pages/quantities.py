@@ -16,7 +16,7 @@ SHOWN_DECIMALS = 2
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A kind of number; ``us_decimals`` is what a metric number with two decimals needs to survive."""
+    """A kind of number; ``us_decimals`` is what a metric number with ``shown_decimals`` needs to survive."""
 
     kind: Kind
     metric_suffix: str
@@ -26,6 +26,7 @@ class Quantity:
     us_decimals: int
     to_us: Callable[[float], float]
     to_metric: Callable[[float], float]
+    shown_decimals: int = SHOWN_DECIMALS
 
     def unit(self, measures: Measures) -> str:
         return self.us_unit if measures.is_customary(self.kind) else self.metric_unit
@@ -33,14 +34,14 @@ class Quantity:
     def read(self, number: float) -> float:
         """Take a number in US units to metric: to the tidy number that is shown as it, where there is one."""
         metric = self.to_metric(number)
-        tidy = round(metric, SHOWN_DECIMALS)
+        tidy = round(metric, self.shown_decimals)
         is_shown_so = round(self.to_us(tidy), self.us_decimals) == round(number, self.us_decimals)
         return tidy if is_shown_so else round(metric, METRIC_DECIMALS)
 
     def show(self, metric: float, measures: Measures) -> float:
         """Take a metric number to the reader's units, rounded so that it comes back as it was."""
         if not measures.is_customary(self.kind):
-            return round(metric, SHOWN_DECIMALS)
+            return round(metric, self.shown_decimals)
         return round(self.to_us(metric), self.us_decimals)
 
     def bounds(self, low: float, high: float, measures: Measures) -> tuple[float, float]:
@@ -60,6 +61,9 @@ LENGTH = Quantity("length", "cm", "in", "cm", "in", 3, *_scaled(units.CM_PER_INC
 THICKNESS = Quantity("thickness", "mm", "in", "mm", "in", 4, *_scaled(10 * units.CM_PER_INCH))
 SPEED = Quantity("speed", "mps", "mph", "m/s", "mph", 2, *_scaled(units.MPS_PER_MPH))
 ALTITUDE = Quantity("altitude", "m", "ft", "m", "ft", 2, *_scaled(units.METRES_PER_FOOT))
+# What is poured and what is weighed are one habit: who weighs in ounces buys by the quart.
+VOLUME = Quantity("mass", "l", "qt", "L", "qt", 2, *_scaled(units.LITRES_PER_QUART))
+MASS = Quantity("mass", "g", "oz", "g", "oz", 3, *_scaled(units.GRAMS_PER_OUNCE), shown_decimals=1)
 _BY_SUFFIX = {q.metric_suffix: q for q in (TEMPERATURE, LENGTH, THICKNESS, SPEED, ALTITUDE)}
 
 QUANTITY_OF = {

@@ -18,10 +18,22 @@ from webapp.errors import BriefError
 from webapp.pages.advisor import current_catalogue
 from webapp.pages.brief_address import number, plain
 from webapp.pages.guard import may
+from webapp.pages.pack_fields import (
+    COST,
+    PACK,
+    in_grams,
+    litre_g,
+    litre_words,
+    pack_example,
+    pack_label,
+    pack_name,
+    pack_text,
+)
 from webapp.pages.problem_texts import Shown
 from webapp.pages.send_again import filled_by
 from webapp.pages.shop import current_config, current_records
 from webapp.pages.shop_prices import CURRENCIES, price_digits, price_text
+from webapp.pages.units_switch import reader_measures
 from webapp.records.archive import export_archive, import_archive
 from webapp.records.backups import moment_of
 from webapp.records.columns import utc_now
@@ -32,8 +44,6 @@ PAGE, PRICES = "/shop", "/shop/prices"
 LARGEST_ARCHIVE = 32 * 1024 * 1024
 LARGEST_UNFOLDED = 1024 * 1024 * 1024  # an archive of text shrinks to a tenth; one made to harm to a thousandth
 IN_MEMORY = 8 * 1024 * 1024
-PACK, COST = "pack-", "cost-"
-POURED = 20.0  # water [g/100 g] from which on a food pours and is sold by volume; fats that are cut have less
 DONE = {"backup": "The backup is made.", "imported": "The archive is read.", "prices": "The prices are kept."}
 
 blueprint = Blueprint("shop", __name__)
@@ -124,14 +134,15 @@ def refuse_size(error: RequestEntityTooLarge) -> Response:
 class PriceRow:
     """What one ingredient is bought in: as typed, and as is usual; what a litre of it weighs where it is poured."""
 
-    id: str
     name: str
+    pack: str
+    pack_label: str
     holds: str
+    usual_holds: str
+    cost: str
     price: str
-    usual: Pack
     usual_price: str
-    in_pieces: bool
-    litre_g: float | None
+    litre: str
 
 
 @blueprint.get(PRICES)
@@ -143,7 +154,7 @@ def show_prices() -> Response:
 @blueprint.post(PRICES)
 @may("owner")
 def keep_prices() -> Response:
-    typed = request.form
+    typed = dict(map(in_grams, request.form.items()))
     filled_by(lambda told: _prices_page(typed, [told], 503))
     problems: list[Shown] = []
     packs = {id_: pack for id_ in usual_packs(current_catalogue()) if (pack := _pack(id_, typed, problems))}
@@ -165,9 +176,16 @@ def _pack(id_: str, typed: Mapping[str, str], problems: list[Shown]) -> PackPric
     holds, price = (number(text or plain(value)) for text, value in zip(texts, _numbers(usual), strict=True))
     if holds is not None and price is not None and _may_be(id_, holds, price):
         return PackPrice(float(holds), float(price))
-    name = _name(id_, current_catalogue())
-    problems.append(Shown(id_, PACK + id_, f"{name}: enter what a pack holds and costs, as in 250 and 3.20."))
+    problems.append(_refused(id_))
     return None
+
+
+def _refused(id_: str) -> Shown:
+    catalogue, measures = current_catalogue(), reader_measures()
+    in_pieces = id_ not in catalogue.ingredients
+    example = pack_example(usual_packs(catalogue)[id_].holds, measures, in_pieces=in_pieces)
+    text = f"{_name(id_, catalogue)}: enter what a pack holds and costs, as in {example} and 3.20."
+    return Shown(id_, pack_name(id_, measures, in_pieces=in_pieces), text)
 
 
 def _numbers(pack: Pack) -> tuple[float, float]:
@@ -215,11 +233,19 @@ def _by_name(row: PriceRow) -> str:
 
 
 def _row(id_: str, usual: Pack, typed: Mapping[str, str], catalogue: Catalogue) -> PriceRow:
-    holds, price = (typed.get(kind + id_, "") for kind in (PACK, COST))
-    known = catalogue.ingredients.get(id_)
-    usual_price = price_digits(usual.price, _currency(typed))
-    litre_g = 1000 * known.density_g_ml if known and known.water > POURED else None
-    return PriceRow(id_, _name(id_, catalogue), holds, price, usual, usual_price, known is None, litre_g)
+    known, measures = catalogue.ingredients.get(id_), reader_measures()
+    in_pieces = known is None
+    return PriceRow(
+        name=_name(id_, catalogue),
+        pack=pack_name(id_, measures, in_pieces=in_pieces),
+        pack_label=pack_label(measures, in_pieces=in_pieces),
+        holds=pack_text(typed.get(PACK + id_, ""), measures, in_pieces=in_pieces),
+        usual_holds=pack_example(usual.holds, measures, in_pieces=in_pieces),
+        cost=COST + id_,
+        price=typed.get(COST + id_, ""),
+        usual_price=price_digits(usual.price, _currency(typed)),
+        litre=litre_words(litre_g(known), measures),
+    )
 
 
 def _name(id_: str, catalogue: Catalogue) -> str:

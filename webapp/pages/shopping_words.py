@@ -3,17 +3,30 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from webapp.advice.kitchen_plan import KitchenPlan, OtherCost, Purchase
 from webapp.catalogue.model import Catalogue
+from webapp.pages.brief_address import plain
 from webapp.pages.formatters import tidy
 from webapp.pages.household import ounces
+from webapp.pages.pack_fields import litre_g, litre_words, pack_example, pack_label, pack_name, pack_text
 from webapp.pages.plan_options import ASSUMED_IN
 from webapp.pages.plan_words import counted, weighed
-from webapp.pages.shop_settings import POURED
+from webapp.pages.quantities import METRIC_DECIMALS
 from webapp.units import Measures
 
 WHOLE_FROM = 10.0  # from here on the end of a range is told without hundredths
+
+
+@dataclass(frozen=True, slots=True)
+class PackRow:
+    """The entry for what a pack holds: its name and label, its text, and what a litre weighs where it is poured."""
+
+    name: str
+    label: str
+    holds: str
+    litre: str
 
 
 def pack_words(purchase: Purchase, measures: Measures) -> str:
@@ -88,10 +101,18 @@ def others_costed(plan: KitchenPlan) -> list[OtherCost]:
     return [other for other in plan.others if is_home or other.assumed_price == 0]
 
 
-def litre_g(purchase: Purchase, catalogue: Catalogue) -> float | None:
-    """Return what a litre weighs [g] of what is poured and sold by volume; none for all else."""
-    known = catalogue.ingredients.get(purchase.wanted.id)
-    return 1000 * known.density_g_ml if known is not None and known.water > POURED else None
+def pack_row(purchase: Purchase, catalogue: Catalogue, measures: Measures, *, is_own: bool) -> PackRow:
+    """Name what is typed of a pack, in the reader's units; what is only assumed stands as an example."""
+    wanted, holds = purchase.wanted, (purchase.wanted.used + purchase.left) / purchase.packs
+    in_pieces = wanted.in_pieces
+    return PackRow(
+        pack_name(wanted.id, measures, in_pieces=in_pieces),
+        pack_label(measures, in_pieces=in_pieces),
+        pack_text(plain(round(holds, METRIC_DECIMALS)), measures, in_pieces=in_pieces)
+        if is_own
+        else pack_example(holds, measures, in_pieces=in_pieces),
+        litre_words(litre_g(catalogue.ingredients.get(wanted.id)), measures),
+    )
 
 
 def used_words(purchase: Purchase, amount: float, measures: Measures) -> str:
