@@ -4,13 +4,45 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
 from webapp.advice.brief import Brief, read_brief
+from webapp.advice.heat import CakeHeat, warm_cake
+from webapp.advice.holds import CoatHold
+from webapp.advice.service import Advisor
 
 TODAY = dt.date(2026, 11, 24)
 THREE_TIERS = [{"width_cm": 30}, {"width_cm": 22}, {"width_cm": 15}]
 
 
+# What the steps of time leave between two courses that ought to be in order, and the rounding of sums [K].
+ALIKE_K = 1e-3
+
+
 def asked(**fields: Any) -> Brief:
     return read_brief(json.dumps(fields))
+
+
+def check_never_longer(
+    advisor: Advisor, shape: Mapping[str, Any], harder: Mapping[str, Any], alike_k: float = ALIKE_K
+) -> None:
+    """Hold in no draw longer under what is harder, the cake of the milder brief taken ``alike_k`` [K] cooler."""
+    mild, hard = (warm_cake(asked(**s), advisor.catalogue, advisor.seed, TODAY) for s in (shape, {**shape, **harder}))
+    spared = _holds(advisor, _cooler(mild, alike_k))
+    for id_, hold in _holds(advisor, hard).items():
+        longer = hold.look.hours - spared[id_].look.hours
+        assert longer.max() <= 1e-6, f"{id_}: a draw holds {longer.max()} h longer"
+        assert not np.any(hold.look.stands & ~spared[id_].look.stands), f"{id_}: a draw stands that did not"
+
+
+def _holds(advisor: Advisor, heat: CakeHeat) -> dict[str, CoatHold]:
+    return advisor.coat_holds(heat, list(advisor.catalogue.formulations.values()))
+
+
+def _cooler(heat: CakeHeat, by_k: float) -> CakeHeat:
+    warming = replace(heat.warming, coat=heat.warming.coat - by_k, edge=heat.warming.edge - by_k)
+    return replace(heat, warming=warming, _courses={})

@@ -8,7 +8,7 @@ import pytest
 from tests.advice.asking import TODAY, asked
 from webapp.advice.event import air_error_k, clock_hours, daylight, exposure_of, heat_draws
 from webapp.catalogue.model import Catalogue
-from webapp.thermal.exposure import Exposure
+from webapp.thermal.exposure import Exposure, course_times
 from webapp.thermal.humid import saturation_pressure
 
 NOON_SUN = {"setting": "sun", "air_high_c": 30.0, "start": "11:00"}
@@ -121,6 +121,15 @@ def test_a_forecast_is_followed_hour_by_hour(catalogue: Catalogue) -> None:
     assert exposure.air_c[-1] == 22
     assert exposure.wind_mps[0] == 2
     assert exposure.vapour_pa[0] == pytest.approx(0.4 * float(saturation_pressure(28.0)))
+
+
+def test_where_a_forecast_leaps_the_steps_are_split(catalogue: Catalogue) -> None:
+    """Seen to fail: steps of a quarter of an hour in which the air rose by 5.5 K."""
+    leaping = {"setting": "shade", "start": "10:00", "weather": "10:00, 20\n15:00, 20\n16:00, 42\n17:00, 42"}
+    leap, calm = (met(catalogue, **leaping), met(catalogue, **{**leaping, "weather": "10:00, 20\n17:00, 25"}))
+    assert np.abs(np.diff(leap.air_c)).max() <= 2 + 1e-9
+    assert np.isin(calm.hours, leap.hours).all()
+    assert len(leap.hours) > len(calm.hours) == len(course_times(0.0))
 
 
 def test_a_forecast_says_nothing_of_a_room(catalogue: Catalogue) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from itertools import pairwise
 from typing import Any, get_args
 
@@ -11,13 +10,11 @@ import pytest
 from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 
-from tests.advice.asking import TODAY, asked
-from tests.strategies import brief_shapes, choices, decimals, hot_brief_shapes
-from webapp.advice.brief import Brief, Colour, CriterionId, Diet
+from tests.advice.asking import TODAY, asked, check_never_longer
+from tests.strategies import believable_shapes, brief_shapes, choices, decimals, hot_brief_shapes
+from webapp.advice.brief import Colour, CriterionId, Diet
 from webapp.advice.contract import Advice
-from webapp.advice.heat import warm_cake
 from webapp.advice.service import Advisor, Record
-from webapp.advice.softness import FAT_DRAWS, HEAT_DRAWS
 from webapp.advice.wording import write_advice
 from webapp.decision.ranking import CLASSES
 from webapp.decision.robustness import keeps_winner_when_losers_worsen
@@ -27,9 +24,9 @@ Shape = dict[str, Any]
 
 COLOURS: tuple[Colour, ...] = get_args(Colour)
 DIETS: tuple[Diet, ...] = get_args(Diet)
-# Sums in another order, and surfaces solved to a thousandth of a degree or better.
-SAME_H = 1e-4
-ONE_DRAW = 1.001 / (HEAT_DRAWS * FAT_DRAWS)
+# A zone of the surface takes up dew as one: in air near saturation a colder cake takes up more of it, and that zone's
+# edge, warmer than the rest of it, ends that much warmer.
+DEWY_EDGE_K = 0.2
 SLOW = (HealthCheck.too_slow, HealthCheck.function_scoped_fixture)
 
 
@@ -96,23 +93,6 @@ def test_the_same_brief_gives_the_same_advice_to_the_letter(advisor: Advisor, sh
     assert first == second
 
 
-def hold_numbers(advisor: Advisor, brief: Brief) -> dict[str, tuple[float, float, float, float]]:
-    """Low, likely and high hours and the chance of every formulation as the coat."""
-    heat = warm_cake(brief, advisor.catalogue, advisor.seed, TODAY)
-    holds = advisor.coat_holds(heat, list(advisor.catalogue.formulations.values()))
-    return {
-        id_: (hold.look.spread.low, hold.look.spread.likely, hold.look.spread.high, hold.look.chance)
-        for id_, hold in holds.items()
-    }
-
-
-def check_never_longer(advisor: Advisor, shape: Shape, harder: Mapping[str, Any]) -> None:
-    mild, hard = (hold_numbers(advisor, asked(**s)) for s in (shape, {**shape, **harder}))
-    for id_, numbers in hard.items():
-        for harder_number, number, same in zip(numbers, mild[id_], (SAME_H,) * 3 + (ONE_DRAW,), strict=True):
-            assert harder_number <= number + same, f"{id_}: {mild[id_]} became {numbers}"
-
-
 def without_forecast() -> st.SearchStrategy[Shape]:
     """Random briefs without a pasted forecast, whose hours would stand for the day's high."""
     return brief_shapes().map(lambda shape: {k: v for k, v in shape.items() if k != "weather"})
@@ -126,7 +106,7 @@ def test_hotter_air_never_lengthens_a_hold(advisor: Advisor, shape: Shape, by_k:
     check_never_longer(advisor, shape, {"air_high_c": high_c + by_k})
 
 
-@given(brief_shapes(), decimals(0.1, 12))
+@given(believable_shapes(), decimals(0.1, 12))
 @tries(15)
 def test_a_longer_display_never_lengthens_a_hold(advisor: Advisor, shape: Shape, by_h: float) -> None:
     needed_h = shape.setdefault("hold_hours", 3.0)
@@ -134,21 +114,21 @@ def test_a_longer_display_never_lengthens_a_hold(advisor: Advisor, shape: Shape,
     check_never_longer(advisor, shape, {"hold_hours": needed_h + by_h})
 
 
-@given(brief_shapes(), decimals(0.1, 20))
+@given(believable_shapes(), decimals(0.1, 20))
 @tries(25)
 def test_a_warmer_start_never_lengthens_a_hold(advisor: Advisor, shape: Shape, by_k: float) -> None:
     start_c = shape.setdefault("start_c", 4.0)
     assume(start_c + by_k <= 30)
-    check_never_longer(advisor, shape, {"start_c": start_c + by_k})
+    check_never_longer(advisor, shape, {"start_c": start_c + by_k}, DEWY_EDGE_K)
 
 
-@given(brief_shapes())
+@given(believable_shapes())
 @tries(15)
 def test_sun_never_lengthens_the_hold_of_a_shaded_cake(advisor: Advisor, shape: Shape) -> None:
     check_never_longer(advisor, {**shape, "setting": "shade"}, {"setting": "sun"})
 
 
-@given(brief_shapes(), st.sampled_from(list(pairwise(COLOURS))))
+@given(believable_shapes(), st.sampled_from(list(pairwise(COLOURS))))
 @tries(15)
 def test_a_darker_colour_in_the_sun_never_lengthens_a_hold(
     advisor: Advisor, shape: Shape, colours: tuple[Colour, Colour]

@@ -15,13 +15,16 @@ def test_coats_run_down_and_fillings_across():
     assert (grid.coat("firmness") + grid.filling("firmness")).tolist() == [[4, 4, 4], [5, 5, 5]]
 
 
-def test_moving_one_reading_leaves_the_others_and_the_grid_as_they_are():
+def test_each_reading_in_turn_is_moved_to_its_ends_and_the_others_and_the_grid_stay():
     one = candidate("american-a", half={"firmness": 0.5, "richness": 1})
-    grid = Grid([one], [one], situation())
-    moved = grid.moved(Read("coat", "firmness"), "high")
-    assert moved.coat("firmness") == grid.coat("firmness") + 0.5
-    assert moved.filling("firmness") == grid.filling("firmness")
-    assert moved.coat("richness") == grid.coat("richness")
+    grid = Grid([one], [one, one], situation())
+    firm, rich = grid.coat("firmness"), grid.coat("richness")
+    swept = grid.swept((Read("coat", "firmness"), Read("coat", "richness")))
+    # The low ends of both, then the high ends of both.
+    assert (swept.coat("firmness") - firm).tolist() == [[[-0.5]], [[0]], [[0.5]], [[0]]]
+    assert (swept.coat("richness") - rich).tolist() == [[[0]], [[-1]], [[0]], [[1]]]
+    assert swept.filling("firmness").shape == (1, 2)
+    assert grid.coat("firmness") is not swept.coat("firmness") and (grid.coat("firmness") == firm).all()
 
 
 def test_a_requirement_is_shared_by_all():

@@ -1,11 +1,13 @@
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.thermal.exposure import HORIZON_H, course_times
+from webapp.thermal.exposure import HORIZON_H, course_times, without_leaps
 
 
 def test_display_begins_with_minutes_and_ends_with_half_hours():
@@ -46,3 +48,19 @@ def test_a_course_ends_with_the_first_time_that_is_late_enough(make_exposure, ho
     assert cut.hours[-1] == last
     for name in whole.__dataclass_fields__:
         assert getattr(cut, name).tolist() == getattr(course, name)[: len(cut.hours)].tolist()
+
+
+@given(st.lists(st.floats(-40, 50), min_size=56, max_size=56), st.floats(0.5, 20))
+def test_no_step_has_the_air_leap_and_no_time_is_lost(air, most_k):
+    hours = course_times(0.0)
+    finer = without_leaps(hours, np.array(air), most_k)
+    assert np.isin(hours, finer).all()
+    assert np.all(np.diff(finer) > 0)
+    assert np.abs(np.diff(np.interp(finer, hours, air))).max() <= most_k * (1 + 1e-9)
+    # No more than is needed: of each step as many parts as its change holds.
+    assert len(finer) - 1 == sum(max(1, math.ceil(abs(change) / most_k)) for change in np.diff(air))
+
+
+def test_a_change_of_place_is_no_leap():
+    hours = np.array([-1.0, 0.0, 0.0, 1.0])
+    assert without_leaps(hours, np.array([20.0, 20.0, 35.0, 36.0])).tolist() == hours.tolist()

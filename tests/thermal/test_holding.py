@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.thermal.holding import Spread, hold_hours, stands, warmest_so_far
+from webapp.thermal.holding import Spread, hold_hours, percentiles, stands, warmest_so_far
 
 HOURS = np.array([0.0, 1.0, 2.0, 4.0])
 RISING = np.array([[10.0], [20.0], [24.0], [26.0]])
@@ -77,3 +77,12 @@ def test_stands_needs_the_hours_and_an_arrival_in_shape():
 
 def test_cut_at_once_needs_only_an_arrival_in_shape():
     assert stands(np.zeros(2), np.array([False, True]), 0.0).tolist() == [True, False]
+
+
+def test_percentiles_are_those_of_numpy_along_the_last_axis():
+    drawn = np.random.default_rng(3).normal(size=(3, 4, 50))
+    found = percentiles(drawn)
+    assert found.shape == (3, 4, 3)
+    assert np.moveaxis(found, -1, 0) == pytest.approx(np.percentile(drawn, (10, 50, 90), axis=-1))
+    low, likely, high = found[1, 2]
+    assert Spread.of_each([drawn[0, 0], drawn[1, 2].reshape(5, 10)])[1] == Spread(low, likely, high)

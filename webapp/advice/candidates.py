@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from webapp.advice.brief import Brief
 from webapp.advice.heat import tier_sizes
-from webapp.advice.holds import CoatHold
+from webapp.advice.holds import CoatHold, hold_facts
 from webapp.advice.softness import MOUTH_C, Softness
 from webapp.catalogue.composition import compose
 from webapp.catalogue.model import Catalogue, Fact, Formulation
@@ -52,13 +52,11 @@ def candidates_of(
     brief: Brief,
 ) -> list[Candidate]:
     """Return every formulation as a candidate, in the catalogue's order."""
+    formulations = catalogue.formulations.values()
+    held = hold_facts([holds[each.id] for each in formulations], brief.hold_hours)
     return [
-        Candidate(
-            formulation,
-            {**facts[id_], "filling_margin": _margin(formulation, margins[id_])},
-            holds[id_].facts(brief.hold_hours),
-        )
-        for id_, formulation in catalogue.formulations.items()
+        Candidate(each, {**facts[each.id], "filling_margin": _margin(each, margins[each.id])}, hold)
+        for each, hold in zip(formulations, held, strict=True)
     ]
 
 

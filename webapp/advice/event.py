@@ -12,7 +12,7 @@ from webapp.advice.brief import INDOOR_WIND_MPS, Brief
 from webapp.advice.places import Place
 from webapp.catalogue.model import Catalogue
 from webapp.thermal.air import diurnal_air
-from webapp.thermal.exposure import HORIZON_H, Exposure, course_times
+from webapp.thermal.exposure import HORIZON_H, Exposure, course_times, without_leaps
 from webapp.thermal.humid import saturation_pressure
 from webapp.thermal.sun import SUNRISE_H, SUNSET_H, Sunshine, clear_sky, overhead_sun, sun_times
 from webapp.thermal.uncertainty import Draws, factor_in_range, standard_draws, within_range
@@ -27,6 +27,8 @@ def exposure_of(brief: Brief, catalogue: Catalogue, today: dt.date, *, is_boxed:
     """
     travel_h = brief.travel_minutes / 60
     hours = course_times(travel_h, HORIZON_H)
+    if brief.forecast and brief.is_outdoors:
+        hours = without_leaps(hours, _display_air(brief, hours, today)[0])
     on_the_way = np.arange(len(hours)) < _travel_nodes(hours, travel_h)
     air, vapour, wind = _display_air(brief, hours, today)
     air = np.where(on_the_way, brief.travel_air_c, air)

@@ -18,6 +18,7 @@ from webapp.advice.food_clock import (
     on_top_sentence,
 )
 from webapp.advice.service import Answer, Record
+from webapp.thermal.holding import percentiles
 from webapp.units import Measures
 
 # A coat this warm has run off: what the model says of one that stayed means nothing to anyone.
@@ -104,11 +105,10 @@ def course_out(record: Record, answer: Answer) -> CourseOut:
     heat = record.heat
     bodies = heat.bodies(answer.pairing.coat.formulation.family.id)
     series = heat.warming.coat if record.brief.piping == "none" else heat.warming.edge
-    likely = np.median(series[bodies], axis=-1)
+    lows, likely, highs = np.moveaxis(percentiles(series[bodies]), -1, 0)
     end = int(np.searchsorted(heat.warming.hours, max(record.brief.hold_hours, 1.0) + 1.0))
     kept = slice(0, min(end + 1, len(heat.warming.hours)))
     worst = int(np.argmax(likely[:, kept].max(axis=1) + 1e-3 * likely[:, kept].mean(axis=1)))
-    lows, highs = np.percentile(series[bodies], (10, 90), axis=-1)
 
     def listed(values: np.typing.ArrayLike) -> list[float]:
         return [round(float(v), 3) for v in np.asarray(values)[kept]]

@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from itertools import accumulate, pairwise
 from typing import Literal
 
 import numpy as np
@@ -14,7 +16,7 @@ from webapp.advice.brief import Brief
 from webapp.advice.event import exposure_of, heat_draws
 from webapp.advice.softness import HEAT_DRAWS
 from webapp.catalogue.composition import Composition, compose
-from webapp.catalogue.model import Catalogue
+from webapp.catalogue.model import Catalogue, SolidsCurve
 from webapp.kitchen.geometry import TierSize
 from webapp.thermal.exposure import Exposure
 from webapp.thermal.foods import ThermalProperties, aerated, gas_free, melting_heat
@@ -46,7 +48,7 @@ class PartHold:
     @property
     def chance(self) -> float:
         """Share of draws in which the part holds as long as needed."""
-        return float(self.stands.mean())
+        return np.count_nonzero(self.stands) / self.stands.size
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -111,9 +113,11 @@ class CakeHeat:
     def parts(self, place: Place, family: str, thresholds: Sequence[Array]) -> list[PartHold]:
         """Let a place meet several sets of thresholds (S, K) at once."""
         whole = self.part(place, family, np.concatenate(thresholds, axis=1))
-        ends = np.cumsum([each.shape[1] for each in thresholds])[:-1]
-        hours, stand = np.split(whole.hours, ends, axis=1), np.split(whole.stands, ends, axis=1)
-        return [PartHold(*each, whole.peak) for each in zip(hours, stand, thresholds, strict=True)]
+        ends = list(accumulate((each.shape[1] for each in thresholds), initial=0))
+        return [
+            PartHold(whole.hours[:, start:end], whole.stands[:, start:end], threshold, whole.peak)
+            for threshold, (start, end) in zip(thresholds, pairwise(ends), strict=True)
+        ]
 
     def peak(self, place: str, family: str) -> Array:
         """Return the warmest [°C] of a place under a family's coat until the cake is cut, for each draw (S,)."""
@@ -251,10 +255,13 @@ def tier_body(size: TierSize, coat_m: float, coat: ThermalProperties, brief: Bri
 def family_coat(catalogue: Catalogue, family: str) -> ThermalProperties:
     """Thermal properties of a family's coat, from its first formulation; the others differ by less than the range."""
     formulation = next(f for f in catalogue.formulations.values() if f.family.id == family)
-    made = compose(formulation)
-    dense = gas_free(_shares(made))
-    beaten = aerated(dense, 1000 * catalogue.formulation_fact(formulation, "density").value)
-    curve = catalogue.fats["milk-fat"]
+    density = 1000 * catalogue.formulation_fact(formulation, "density").value
+    return _beaten(compose(formulation), density, catalogue.fats["milk-fat"])
+
+
+@lru_cache(maxsize=64)
+def _beaten(made: Composition, density: float, curve: SolidsCurve) -> ThermalProperties:
+    beaten = aerated(gas_free(_shares(made)), density)
     solids = np.interp((_MELTING_FROM_C, _MELTING_TO_C), curve.temperature_c, curve.solids_pct) / 100
     span = _MELTING_TO_C - _MELTING_FROM_C
     extra = melting_heat(made.fat / 100, float(solids[0]), float(solids[1]), span, MILK_FAT_LATENT_J_KG)

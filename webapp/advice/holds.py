@@ -24,22 +24,32 @@ class CoatHold:
 
     def facts(self, needed_h: float) -> HoldFacts:
         """What a decision reads of it."""
-        spread = self.look.spread
-        threshold, peak = Spread.of(self.look.threshold), Spread.of(self.look.peak)
-        return HoldFacts(
+        return hold_facts([self], needed_h)[0]
+
+
+def hold_facts(holds: Sequence[CoatHold], needed_h: float) -> list[HoldFacts]:
+    """Return what a decision reads of several holds, one after the other."""
+    looks = [hold.look for hold in holds]
+    lasting = Spread.of_each([look.hours for look in looks])
+    thresholds = Spread.of_each([look.threshold for look in looks])
+    peaks = Spread.of_each([look.peak for look in looks])
+    return [
+        HoldFacts(
             needed_h=needed_h,
             likely_h=spread.likely,
             low_h=spread.low,
             high_h=spread.high,
-            chance=self.look.chance,
+            chance=look.chance,
             peak_c=peak.likely,
             peak_low_c=peak.low,
             peak_high_c=peak.high,
             threshold_c=threshold.likely,
             threshold_low_c=threshold.low,
             threshold_high_c=threshold.high,
-            stands=self.look.stands.ravel(),
+            stands=look.stands.ravel(),
         )
+        for look, spread, threshold, peak in zip(looks, lasting, thresholds, peaks, strict=True)
+    ]
 
 
 def coat_hold(formulation: Formulation, heat: CakeHeat, softness: Softness, catalogue: Catalogue) -> CoatHold:
@@ -108,11 +118,18 @@ def stack_hold(
 
 
 def filling_margin(formulation: Formulation, heat: CakeHeat, softness: Softness, catalogue: Catalogue) -> Spread:
-    """Return by how much [K] a filling stays below the temperature at which it creeps, until the cake is cut.
+    """Return by how much [K] a filling stays below the temperature at which it creeps, until the cake is cut."""
+    return filling_margins([formulation], heat, softness, catalogue)[formulation.id]
+
+
+def filling_margins(
+    formulations: Sequence[Formulation], heat: CakeHeat, softness: Softness, catalogue: Catalogue
+) -> dict[str, Spread]:
+    """Return by how much [K] each of some fillings stays below the temperature at which it creeps.
 
     Taken under a coat of its own family: what coats the cake moves the temperature between the layers by less than
     the range of that temperature.
     """
     share = softness.share(catalogue.fact("part:filling", "softening_share"))
-    creeps = softness.of(formulation).at(share)
-    return Spread.of(creeps - heat.peak("filling", formulation.family.id)[:, None])
+    below = [softness.of(each).at(share) - heat.peak("filling", each.family.id)[:, None] for each in formulations]
+    return dict(zip((each.id for each in formulations), Spread.of_each(below), strict=True))

@@ -70,11 +70,13 @@ def find_levers(
     Empty when one holds already, or when no single change is enough. Each was tried on the coat that stands the
     heat best, with the same draws as the advice, so asked as a brief it gives the verdict ``holds``.
     """
-    toughest = max(
-        coats, key=lambda coat: (holds[coat.id].look.chance, float(np.median(holds[coat.id].look.threshold)))
-    )
-    if holds[toughest.id].look.chance >= HOLDS_FROM:
+    likeliest = max(holds[coat.id].look.chance for coat in coats)
+    if likeliest >= HOLDS_FROM:
         return ()
+    toughest = max(
+        (coat for coat in coats if holds[coat.id].look.chance == likeliest),
+        key=lambda coat: float(np.median(holds[coat.id].look.threshold)),
+    )
 
     def chance(changes: Mapping[str, Value]) -> float:
         return advisor.chance_of(toughest, brief.model_copy(update=dict(changes)), today)

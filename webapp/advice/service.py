@@ -19,7 +19,7 @@ from webapp.advice.contract import Verdict
 from webapp.advice.event import clock_hours
 from webapp.advice.firmer_fat import FirmerFat, firmer_fat
 from webapp.advice.heat import CakeHeat, PartHold, warm_cake
-from webapp.advice.holds import CoatHold, coat_hold, coat_holds, filling_hold, filling_margin, stack_hold
+from webapp.advice.holds import CoatHold, coat_hold, coat_holds, filling_hold, filling_margins, stack_hold
 from webapp.advice.levers import LATER_H, SHIFTS_K, Lever, Stress, find_levers, stress_of
 from webapp.advice.moisture import Crust, Sweat, crust_of, sweat_of
 from webapp.advice.own_formulas import own_formulations
@@ -151,10 +151,8 @@ class Advisor:
     def judge(self, brief: Brief, today: dt.date) -> tuple[CakeHeat, dict[str, CoatHold], Decision]:
         """Warm the cake of a brief and decide; return the heat, every coat's hold and the decision."""
         heat = warm_cake(brief, self.catalogue, self.seed, today)
-        holds = self.coat_holds(heat, list(self.catalogue.formulations.values()))
-        margins = {
-            f.id: filling_margin(f, heat, self.softness, self.catalogue) for f in self.catalogue.formulations.values()
-        }
+        every = list(self.catalogue.formulations.values())
+        holds, margins = self.coat_holds(heat, every), filling_margins(every, heat, self.softness, self.catalogue)
         candidates = candidates_of(self.catalogue, self.facts, holds, margins, brief)
         situation = situation_of(brief, self.catalogue)
         return heat, holds, decide(candidates, situation, self.catalogue.criteria, self.catalogue.rules, self.seed)

@@ -244,9 +244,12 @@ def _share(value: float) -> float:
 
 
 def _ranked(ranked: RankedFormulation) -> RankedOut:
-    hold = ranked.candidate.hold if ranked.role == "coat" else None
+    hold, formulation = ranked.candidate.hold if ranked.role == "coat" else None, ranked.candidate.formulation
     return RankedOut(
-        **_named(ranked.candidate.formulation).model_dump(),
+        formulation=formulation.id,
+        name=formulation.name,
+        family=formulation.family.id,
+        family_name=formulation.family.name,
         score=_share(ranked.score),
         score_low=_share(ranked.score - ranked.doubt),
         score_high=_share(ranked.score + ranked.doubt),

@@ -14,10 +14,8 @@ from webapp.decision.model import Candidate, Situation
 
 Array = NDArray[np.float64]
 FactKey = tuple[str, str]
-Bound = Literal["value", "low", "high"]
 
 EVENT = "event"
-_ROW = {"value": 0, "low": 1, "high": 2}
 
 
 class Read(NamedTuple):
@@ -44,21 +42,27 @@ class Grid:
         self.shares_eggs = _shared_eggs(self.coats, self.fillings)
         self._facts: dict[Read, tuple[Fact, ...]] = {}
         self._numbers: dict[Read, Array] = {}
-        self._moved: tuple[Read, Bound] | None = None
+        self._swept: tuple[Read, ...] = ()
 
-    def moved(self, read: Read, to: Bound) -> Grid:
-        """Return the same alternatives with one reading at the end of its range."""
+    def swept(self, reads: tuple[Read, ...]) -> Grid:
+        """Return the same alternatives once for each end of each reading, which alone is moved there.
+
+        Numbers gain an axis in front: of the low ends of the readings in their order, then of the high ends.
+        """
         other = object.__new__(Grid)
         other.__dict__.update(self.__dict__)
-        other._moved = (read, to)
+        other._swept = reads
         return other
 
     def number(self, read: Read) -> Array:
         """Return one reading of all alternatives."""
-        bound: Bound = "value"
-        if self._moved is not None and self._moved[0] == read:
-            bound = self._moved[1]
-        return np.asarray(self._table(read)[_ROW[bound]])
+        table = self._table(read)
+        if read not in self._swept:
+            return np.asarray(table[0])
+        place, count = self._swept.index(read), len(self._swept)
+        ends = np.repeat(table[:1], 2 * count, axis=0)
+        ends[place], ends[count + place] = table[1:]
+        return ends
 
     def coat(self, name: str) -> Array:
         """Return one number of each coat, shape (coats, 1)."""

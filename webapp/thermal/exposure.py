@@ -15,6 +15,7 @@ HORIZON_H = LOOK_AHEAD_H
 # Minutes of the steps after a change of place: short while the coat warms fast, long once it drifts.
 _STEPS = ((2, 1.0), (9, 2.0), (14, 5.0), (18, 15.0))
 _LONG_STEP_MIN = 30.0
+MOST_LEAP_K = 2.0  # of the air over one step; a day warms by less, a forecast may say anything
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,6 +51,18 @@ def course_times(travel_h: float, horizon_h: float = HORIZON_H, refine: int = 1)
     if travel_h <= 0:
         return display
     return np.concatenate([_segment(travel_h, refine) - travel_h, display])
+
+
+def without_leaps(hours: Array, air_c: Array, most_k: float = MOST_LEAP_K) -> Array:
+    """Split every step over which the air changes by more than ``most_k`` [K] into equal ones over which it does not.
+
+    Between two times a surface is taken to follow its air in a straight line, which a cake on which dew forms and dries
+    away again within one step does not.
+    """
+    parts = np.maximum(1, np.ceil(np.abs(np.diff(air_c)) / most_k)).astype(int)
+    parts[np.diff(hours) <= 0] = 1
+    ends = np.concatenate([[0], np.cumsum(parts)])
+    return np.asarray(np.interp(np.arange(ends[-1] + 1), ends, hours))
 
 
 def _segment(length_h: float, refine: int) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -75,12 +76,22 @@ class Spread:
     @classmethod
     def of(cls, values: Array) -> Spread:
         """Read the percentiles of an array of any shape, straight between the sorted values."""
-        ordered = np.sort(values, axis=None)  # a third of the time of the general percentile function
-        places = np.array((0.1, 0.5, 0.9)) * (ordered.size - 1)
-        below = places.astype(int)
-        above = np.minimum(below + 1, ordered.size - 1)
-        low, likely, high = ordered[below] + (places - below) * (ordered[above] - ordered[below])
-        return cls(float(low), float(likely), float(high))
+        return cls.of_each([values])[0]
+
+    @classmethod
+    def of_each(cls, drawn: Sequence[Array]) -> list[Spread]:
+        """Read the percentiles of several arrays of one size."""
+        return [cls(*ends) for ends in percentiles(np.array([values.ravel() for values in drawn])).tolist()]
+
+
+def percentiles(drawn: Array) -> Array:
+    """Return the 10th, 50th and 90th percentile along the last axis, which is three long in the result."""
+    ordered = np.sort(drawn)  # takes a third of the time of the general function
+    last = drawn.shape[-1] - 1
+    places = np.array((0.1, 0.5, 0.9)) * last
+    below = places.astype(int)
+    above = np.minimum(below + 1, last)
+    return np.asarray(ordered[..., below] + (places - below) * (ordered[..., above] - ordered[..., below]))
 
 
 def stands(hold_h: Array, passed_before: NDArray[np.bool_], needed_h: float) -> NDArray[np.bool_]:

@@ -232,7 +232,7 @@ def warm_up(
         side[n] = now.surface[:, 0]
         if now.water is not None and n + 1 < count:
             width = float(exposure.hours[n + 1] - exposure.hours[n])
-            sweat += 1000 * 3600 * width * now.water[:, (0, 2)].mean(axis=1)
+            sweat += 1000 * 3600 * width * (now.water[:, 0] + now.water[:, 2]) / 2
             sweat_h += width * (now.surface[:, 0] < now.balance.dew)
     series = np.moveaxis(out, 0, 2)
     return Warming(

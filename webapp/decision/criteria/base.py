@@ -10,11 +10,9 @@ from typing import ClassVar
 import numpy as np
 
 from webapp.catalogue.model import CriterionSpec, Fact, Role
-from webapp.decision.grid import Array, Bound, FactKey, Grid, Read
+from webapp.decision.grid import Array, FactKey, Grid, Read
 from webapp.decision.model import Assessment, Candidate, Situation
 from webapp.units import Measures
-
-ENDS: tuple[Bound, Bound] = ("low", "high")
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +94,10 @@ class Evaluation:
 
 
 class Criterion(ABC):
-    """One thing by which alternatives differ, as one measured number and a sentence about it."""
+    """One thing by which alternatives differ, as one measured number and a sentence about it.
+
+    ``measure`` works number by number, so that readings may have more axes in front: see :meth:`Grid.swept`.
+    """
 
     id: ClassVar[str]
     role: ClassVar[Role]
@@ -122,19 +123,24 @@ class Criterion(ABC):
         """Judge all alternatives, with what the range of each reading does to the value."""
         measured = self.measure(grid)
         reads = self.reads(grid.situation)
-        sensitivities = tuple(
-            self._sensitivity(spec, grid, read, measured) for read in reads if not grid.is_certain(read)
-        )
-        return Evaluation(self, grid, measured, value_of(spec, measured), reads, sensitivities)
+        value = value_of(spec, measured)
+        return Evaluation(self, grid, measured, value, reads, self._sensitivities(spec, grid, reads, measured))
 
     def assess(self, spec: CriterionSpec, situation: Situation, coat: Candidate, filling: Candidate) -> Assessment:
         """Judge one pairing; a criterion of the coat ignores the filling, and the other way round."""
         return self.evaluate(spec, Grid((coat,), (filling,), situation)).at(0, 0)
 
-    def _sensitivity(self, spec: CriterionSpec, grid: Grid, read: Read, measured: Array) -> Sensitivity:
-        low, high = (self.measure(grid.moved(read, end)) for end in ENDS)
-        half_change = (value_of(spec, high) - value_of(spec, low)) / 2
-        return Sensitivity(read, half_change, low - measured, high - measured)
+    def _sensitivities(
+        self, spec: CriterionSpec, grid: Grid, reads: tuple[Read, ...], measured: Array
+    ) -> tuple[Sensitivity, ...]:
+        """Measure once for all readings, each in turn at both ends of its range."""
+        uncertain = tuple(read for read in reads if not grid.is_certain(read))
+        if not uncertain:
+            return ()
+        ends = self.measure(grid.swept(uncertain)).reshape(2, len(uncertain), *measured.shape)
+        low, high = value_of(spec, ends)
+        half_change, (to_low, to_high) = (high - low) / 2, ends - measured
+        return tuple(map(Sensitivity, uncertain, half_change, to_low, to_high))
 
 
 def value_of(spec: CriterionSpec, measured: Array) -> Array:
