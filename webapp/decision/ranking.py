@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,8 +24,7 @@ CREEP_STEP_K = 3.0
 LASTING_STEPS_PER_H = 12
 
 
-@dataclass(frozen=True, slots=True)
-class RankedPairing:
+class RankedPairing(NamedTuple):  # there are hundreds, and a tuple is made several times as fast
     """A pairing in its place; ``row`` and ``column`` find its coat and filling in the matrix.
 
     ``score`` may be off by ``doubt`` either way.

@@ -19,8 +19,6 @@ from webapp.decision.scoring import Matrix
 
 # A range is taken as the middle nine tenths of a normal distribution: its half is 1.645 standard deviations.
 HALF_RANGE_SIGMAS = 1.645
-# Drawn scores stay within a few units of 0..1, so this keeps the classes of holding apart.
-CLASS_APART = 1000.0
 
 
 def confidence(matrix: Matrix, pairings: tuple[RankedPairing, ...], seed: int) -> tuple[float, float]:
@@ -31,10 +29,10 @@ def confidence(matrix: Matrix, pairings: tuple[RankedPairing, ...], seed: int) -
     is read. What is advised goes by the chance of holding, so a riskier coat does not take its place in the draws
     in which the risk would have paid.
     """
-    advised = _position(matrix, pairings[0])
-    drawn = draws(matrix, seed)
-    best = np.argmax(drawn, axis=1)
-    behind = drawn[np.arange(len(best)), best] - drawn[:, advised]
+    advised, foremost = _position(matrix, pairings[0]), _foremost(matrix)
+    drawn = draws(matrix, seed, foremost)
+    best = foremost[np.argmax(drawn, axis=1)]
+    behind = drawn.max(axis=1) - drawn[:, np.searchsorted(foremost, advised)]
     near = TIE_SHARE * matrix.spreads().half_widths(advised)[best]
     stays = behind <= np.maximum(near, SAME)
     if pairings[0].hold_class != "fails":
@@ -50,13 +48,18 @@ def _coat_families(matrix: Matrix) -> NDArray[np.intp]:
     return np.repeat([coat.formulation.family.order for coat in matrix.grid.coats], matrix.shape[1])
 
 
-def draws(matrix: Matrix, seed: int) -> Array:
-    """Return the score of each pairing in each draw (draws, pairings), the classes of holding kept apart."""
-    change = matrix.spreads().change
+def _foremost(matrix: Matrix) -> NDArray[np.intp]:
+    """Return the flat positions of the pairings that stand first before any score: others come first in no draw."""
+    places = precedence(matrix).ravel()
+    return np.flatnonzero(places == places.min())
+
+
+def draws(matrix: Matrix, seed: int, among: NDArray[np.intp]) -> Array:
+    """Return the score of some pairings, by their flat positions, in each draw (draws, pairings)."""
+    change = matrix.spreads().change[among]
     count = len(matrix.grid.coats[0].hold.stands)
     drawn = _factors(seed, count, change.shape[1]) @ change.T
-    drawn += matrix.score().ravel() - CLASS_APART * precedence(matrix).ravel()
-    return np.asarray(drawn, dtype=np.float64)
+    return np.asarray(drawn + matrix.score().ravel()[among], dtype=np.float64)
 
 
 @lru_cache(maxsize=16)
@@ -69,7 +72,8 @@ def _factors(seed: int, count: int, facts: int) -> Array:
 
 def winners(matrix: Matrix, seed: int) -> NDArray[np.intp]:
     """Return the flat position of the pairing that scores best in each draw."""
-    return np.asarray(np.argmax(draws(matrix, seed), axis=1), dtype=np.intp)
+    foremost = _foremost(matrix)
+    return np.asarray(foremost[np.argmax(draws(matrix, seed, foremost), axis=1)], dtype=np.intp)
 
 
 def keeps_winner_when_losers_worsen(
