@@ -13,6 +13,8 @@ NARROWEST: Size = (320, 640)  # WCAG 2.2, 1.4.10
 PHONE: Size = (390, 844)
 TABLET: Size = (820, 1180)
 DESKTOP: Size = (1440, 900)
+# A size and whether scripts run: each of either is there, and the main job is walked through in all four.
+READERS: dict[str, tuple[Size, bool]] = {"phone, scripts": (PHONE, True), "desktop, no scripts": (DESKTOP, False)}
 TEXT_PX = 16  # what browsers start from
 TWICE_THE_TEXT_PX = 2 * TEXT_PX  # WCAG 2.2, 1.4.4
 OPEN_ALL = "document.querySelectorAll('details').forEach(details => details.open = true)"

@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.axe import violations_in_each_view
 from tests.browser.conftest import PATIENCE_MS, Visitor
-from tests.browser.sizes import DESKTOP, NARROWEST, PHONE, Size, resize, too_narrow
+from tests.browser.sizes import DESKTOP, NARROWEST, PHONE, READERS, Size, resize, too_narrow
 from tests.browser.states import GARDEN
 from tests.browser.test_walk import fill_in_the_garden_wedding
 
@@ -32,8 +32,7 @@ def row(page: Page, client: str) -> str:
     return page.get_by_role("row").filter(has_text=client).inner_text()
 
 
-@pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
-@pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])
+@pytest.mark.parametrize(("size", "scripts"), READERS.values(), ids=READERS)
 def test_a_tasting_from_the_brief_to_the_choice_and_back(visitor: Visitor, size: Size, scripts: bool) -> None:
     client = f"Ada {size[0]} {scripts}"
     page = visitor.open("/", size, scripts)

@@ -9,7 +9,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.axe import violations_in_each_view
 from tests.browser.conftest import Reader, Visitor
-from tests.browser.sizes import DESKTOP, NARROWEST, PHONE, TABLET, Size, too_narrow
+from tests.browser.sizes import DESKTOP, NARROWEST, PHONE, READERS, TABLET, Size, too_narrow
 
 pytestmark = pytest.mark.browser
 
@@ -28,8 +28,7 @@ def carried_address(page: Page) -> str:
     return "/keeping?" + page.url.partition("?")[2]
 
 
-@pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
-@pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])
+@pytest.mark.parametrize(("size", "scripts"), READERS.values(), ids=READERS)
 def test_a_pregnant_bride_who_loves_french_finds_which_french_remains(
     visitor: Visitor, size: Size, scripts: bool
 ) -> None:

@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Visitor
-from tests.browser.sizes import DESKTOP, NARROWEST, PHONE, Size, overflow_px
+from tests.browser.sizes import NARROWEST, READERS, Size, overflow_px
 from tests.browser.states import STATES
 from tests.browser.test_walk import asked, definition
 
@@ -29,8 +29,7 @@ def fill_in_a_hot_afternoon(page: Page) -> None:
     page.get_by_label("Hours on display until it is cut").fill("3")
 
 
-@pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
-@pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])
+@pytest.mark.parametrize(("size", "scripts"), READERS.values(), ids=READERS)
 def test_a_recipe_in_cups_wins_a_hot_event(visitor: Visitor, size: Size, scripts: bool) -> None:
     page = visitor.open("/", size, scripts, refusal=422)
     fill_in_a_hot_afternoon(page)
