@@ -30,7 +30,7 @@ def asked(**fields: Any) -> Brief:
 def check_never_longer(
     advisor: Advisor, shape: Mapping[str, Any], harder: Mapping[str, Any], alike_k: float = ALIKE_K
 ) -> None:
-    """Hold in no draw longer under what is harder, the cake of the milder brief taken ``alike_k`` [K] cooler."""
+    """Check that no draw holds longer under what is harder; the milder cake is taken ``alike_k`` [K] cooler."""
     mild, hard = (warm_cake(asked(**s), advisor.catalogue, advisor.seed, TODAY) for s in (shape, {**shape, **harder}))
     spared = _holds(advisor, _cooler(mild, alike_k))
     for id_, hold in _holds(advisor, hard).items():

@@ -125,7 +125,7 @@ def test_a_forecast_is_followed_hour_by_hour(catalogue: Catalogue) -> None:
 
 def test_where_a_forecast_leaps_the_steps_are_split(catalogue: Catalogue) -> None:
     """Seen to fail: steps of a quarter of an hour in which the air rose by 5.5 K."""
-    leaping = {"setting": "shade", "start": "10:00", "weather": "10:00, 20\n15:00, 20\n16:00, 42\n17:00, 42"}
+    leaping = {"setting": "shade", "start": "10:20", "weather": "10:00, 20\n15:00, 20\n16:00, 42\n17:00, 42"}
     leap, calm = (met(catalogue, **leaping), met(catalogue, **{**leaping, "weather": "10:00, 20\n17:00, 25"}))
     assert np.abs(np.diff(leap.air_c)).max() <= 2 + 1e-9
     assert np.isin(calm.hours, leap.hours).all()

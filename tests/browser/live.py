@@ -19,7 +19,7 @@ from webapp import create_app
 from webapp.config import Config
 from webapp.records.opening import open_records
 
-# The first draws no window, which takes two thirds of the time.
+# The first draws no window, and so is done in two thirds of the time.
 SYSTEM_BROWSERS = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")
 # The browser must speak to nothing but the server under test, not even for its own updates.
 ARGUMENTS = (

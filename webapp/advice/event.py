@@ -28,7 +28,11 @@ def exposure_of(brief: Brief, catalogue: Catalogue, today: dt.date, *, is_boxed:
     travel_h = brief.travel_minutes / 60
     hours = course_times(travel_h, HORIZON_H)
     if brief.forecast and brief.is_outdoors:
-        hours = without_leaps(hours, _display_air(brief, hours, today)[0])
+        rows = brief.forecast
+        start_h = clock_hours(brief)
+        hours = without_leaps(
+            hours, np.array([row.clock_h - start_h for row in rows]), np.array([row.air_c for row in rows])
+        )
     on_the_way = np.arange(len(hours)) < _travel_nodes(hours, travel_h)
     air, vapour, wind = _display_air(brief, hours, today)
     air = np.where(on_the_way, brief.travel_air_c, air)

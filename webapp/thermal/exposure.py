@@ -15,7 +15,8 @@ HORIZON_H = LOOK_AHEAD_H
 # Minutes of the steps after a change of place: short while the coat warms fast, long once it drifts.
 _STEPS = ((2, 1.0), (9, 2.0), (14, 5.0), (18, 15.0))
 _LONG_STEP_MIN = 30.0
-MOST_LEAP_K = 2.0  # of the air over one step; a day warms by less, a forecast may say anything
+MOST_LEAP_K = 2.0  # of the air over one step; a day of the usual swing warms by less, a forecast may say anything
+MOST_ADDED = 240  # times for leaps; without them a course has 56 on display, and as many on a long way
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -53,16 +54,28 @@ def course_times(travel_h: float, horizon_h: float = HORIZON_H, refine: int = 1)
     return np.concatenate([_segment(travel_h, refine) - travel_h, display])
 
 
-def without_leaps(hours: Array, air_c: Array, most_k: float = MOST_LEAP_K) -> Array:
-    """Split every step over which the air changes by more than ``most_k`` [K] into equal ones over which it does not.
+def without_leaps(hours: Array, at_h: Array, air_c: Array) -> Array:
+    """Return the times [h] of a course with more of them where its air leaps.
 
-    Between two times a surface is taken to follow its air in a straight line, which a cake on which dew forms and dries
-    away again within one step does not.
+    ``air_c`` [°C] is the air at the times ``at_h`` [h], straight in between. Where it changes so fast that a long step
+    could see it change by more than ``MOST_LEAP_K``, its own times are added and the steps between them are split: in
+    any step a surface is taken to follow its air in a straight line, and a cake on which dew forms and dries again
+    within one does not. No more than ``MOST_ADDED`` times are added in all: the leaps of a wild course are split into
+    fewer, and one that turns more often than every other minute is left as it is.
     """
-    parts = np.maximum(1, np.ceil(np.abs(np.diff(air_c)) / most_k)).astype(int)
-    parts[np.diff(hours) <= 0] = 1
-    ends = np.concatenate([[0], np.cumsum(parts)])
-    return np.asarray(np.interp(np.arange(ends[-1] + 1), ends, hours))
+    fastest = MOST_LEAP_K * 60 / _LONG_STEP_MIN
+    steep = np.abs(np.diff(air_c)) > fastest * np.diff(at_h)
+    ends = np.unique(np.concatenate([at_h[:-1][steep], at_h[1:][steep]]))
+    ends = ends[(ends > 0) & (ends < hours[-1])]
+    if len(ends) == 0 or len(ends) > MOST_ADDED // 2:
+        return hours
+    missing = ends[np.abs(hours[:, None] - ends).min(axis=0) > 1e-9]
+    nodes = np.insert(hours, np.searchsorted(hours, missing), missing)
+    change = np.abs(np.diff(np.interp(nodes, at_h, air_c)))
+    most = max(MOST_LEAP_K, change.sum() / (MOST_ADDED // 2))
+    parts = np.maximum(1, np.ceil(change / most - 1e-9)).astype(int)
+    places = np.concatenate([[0], np.cumsum(parts)])
+    return np.asarray(np.interp(np.arange(places[-1] + 1), places, nodes))
 
 
 def _segment(length_h: float, refine: int) -> Array:
