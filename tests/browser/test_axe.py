@@ -1,6 +1,7 @@
 """What axe is asked bites, and says where.
 
-Seen to fail: with either view left out, with nothing unfolded, without the rules of AA, and with the first answer kept.
+Seen to fail: with either view left out, with nothing unfolded, without the rules of AA, with the first answer kept, and
+with colours that are remembered without what shines through them.
 """
 
 from __future__ import annotations
@@ -8,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Error, Page
 
-from tests.browser.axe import violations, violations_in_each_view
+from tests.browser.axe import bring_axe, violations, violations_in_each_view
 from tests.browser.conftest import Reader
 
 pytestmark = pytest.mark.browser
@@ -56,6 +57,26 @@ def test_each_view_is_looked_at(blank: Page, fault: str, view: str) -> None:
     report = violations_in_each_view(blank)
     assert f"at {view}" in report
     assert report.count(" px, ") == 1
+
+
+COLOURS = {
+    "rgb(170, 170, 170)": [170, 170, 170, 1],
+    "rgba(0, 128, 255, 0.25)": [0, 128, 255, 0.25],
+    "transparent": [0, 0, 0, 0],
+    "color(srgb 0.2 0.4 0.6 / 0.5)": [51, 102, 153, 0.5],
+}
+READ = """texts => texts.map(text => {
+  const { red, green, blue, alpha } = new axe.commons.color.Color(1, 2, 3, 0.4).parseString(text);
+  return [red, green, blue, alpha];
+})"""
+
+
+def test_a_colour_that_is_remembered_is_the_one_that_was_read(blank: Page) -> None:
+    bring_axe(blank)
+    for _ in range(2):
+        assert blank.evaluate(READ, list(COLOURS)) == [*COLOURS.values()]
+    with pytest.raises(Error, match="Unable to parse color"):
+        blank.evaluate(READ, ["no colour"])
 
 
 def test_what_is_changed_on_a_page_is_looked_at_anew(reader: Reader) -> None:

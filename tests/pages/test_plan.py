@@ -150,6 +150,9 @@ def test_a_us_readers_bad_option_is_told_in_quarts_and_stays_as_typed(us_client)
     page = us_client.get(f"/plan?{BRIEF}&{PAIR}&bowl_qt=600&crumb_in=thin", status=422)
     said = page.text(page.by_id("problems"))
     assert "600 qt is too large" in said and "“thin” is not a number" in said
+    page_of_prices = us_client.get(f"/plan/shopping?{BRIEF}&{PAIR}&pack_oz-butter=16&cost-butter=cheap", status=422)
+    # Seen to fail: the form was gone, and with it all that had been typed.
+    assert (page_of_prices.value("pack_oz-butter"), page_of_prices.value("cost-butter")) == ("16", "cheap")
     assert (page.value("bowl_qt"), page.value("crumb_in")) == ("600", "thin")
     assert page.by_id("bowl_qt-error") is not None
 
@@ -218,7 +221,7 @@ def test_clearing_a_price_takes_the_usual_one(browser):
 
 def test_a_price_that_is_none_is_said(plans):
     page = plans.get(f"/plan/shopping?{BRIEF}&{PAIR}&pack-butter=500&cost-butter=cheap", status=422)
-    assert "A price:" in page.text(page.by_id("problems"))
+    assert "The price of butter: a pack of “500” for “cheap”" in page.text(page.by_id("problems"))
 
 
 @pytest.mark.parametrize("page", ["/plan", "/plan/shopping"])

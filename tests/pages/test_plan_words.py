@@ -137,8 +137,9 @@ def test_what_us_readers_multiply_is_in_their_measures():
     assert told["Swirls"].startswith("48 × 2 ¾ tbsp, ")
     assert not [said for said in told.values() if "mL" in said or "mm" in said]
     assert words.slice_words(made, US) == "A slice counts 8 to 10 in³ of sponge and filling"
-    assert words.bowl_words(made, US) == "5 qt"
-    assert words.bowl_words(made, METRIC) == "4.8 L"
+    assert words.bowl_words(made.bowl_l, US, is_typed=False) == "5 qt"
+    assert words.bowl_words(4.637, US, is_typed=True) == "4.9 qt"
+    assert words.bowl_words(made.bowl_l, METRIC, is_typed=False) == "4.8 L"
 
 
 def test_rosettes_are_followed_in_inches_too():

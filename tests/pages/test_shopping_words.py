@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from tests.pages.test_plan_words import CATALOGUE, plan
+from tests.pages.test_plan_words import plan
 from webapp.pages import shopping_words as words
 from webapp.units import METRIC, UK, US
 
@@ -109,20 +109,3 @@ def test_the_most_that_a_portion_costs_is_rounded_up():
     assert least < most
     told = float(re.findall(r"cost (\d+\.\d\d) EUR a portion at most", words.portion_words(made))[0])
     assert 0 <= told - made.slice_price < 0.01
-
-
-def test_what_is_poured_has_the_weight_of_a_litre_or_a_quart():
-    made = plan({"tiers": [{"width_cm": 20}]})
-    rows = {
-        measures: {
-            each.wanted.id: words.pack_row(each, CATALOGUE, measures, is_own=False)
-            for each in made.shopping.purchases
-            if each.packs
-        }
-        for measures in (METRIC, US)
-    }
-    assert all(told[id_].litre == "" for told in rows.values() for id_ in ("butter", "eggs"))
-    litre = re.fullmatch(r"1 L weighs about (\d+) g", rows[METRIC]["vanilla-extract"].litre)
-    quart = re.fullmatch(r"1 qt weighs about (\d+) oz", rows[US]["vanilla-extract"].litre)
-    assert 800 < int(litre[1]) < 1300
-    assert int(quart[1]) == pytest.approx(int(litre[1]) * 0.946353 / 28.3495, abs=0.6)

@@ -34,6 +34,7 @@ from webapp.kitchen.stacking import Stack, Standing, Supports, TierMass, border_
 
 # Pages know the kitchen through this module alone.
 __all__ = [
+    "EGGS",
     "Batch",
     "HeatStep",
     "Kind",

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import math
 import re
+import unicodedata
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -30,6 +31,7 @@ FORECASTS: dict[str, tuple[Degree, Speed]] = {
     "weather_f_mph": ("F", "mph"),
 }
 LISTS = frozenset({"diet", "equipment"})
+_FRACTION = re.compile(r"(?:([0-9]{1,4})[ \xa0]?)??(?:([0-9]{1,3})[/\u2044]([0-9]{1,3})|([¼½¾⅛⅜⅝⅞]))")
 _NUMBER = re.compile(r"[+-]?([0-9]{1,15}([.,][0-9]{0,20})?|[.,][0-9]{1,20})(e-[0-9]{1,3})?")
 _TIER = re.compile(r"tiers-([0-9]{1,6})-(\w+)", re.ASCII)
 _OWN = re.compile(r"own_formulas-([0-9]{1,6})-(\w+)", re.ASCII)
@@ -37,12 +39,21 @@ _IMPORTANCE = re.compile(r"importance-(\w+)", re.ASCII)
 
 
 def number(text: str) -> float | int | None:
-    """Read what a person types as a number, decimal comma included; none if it is not one."""
+    """Read what a person types as a number, decimal comma and ``1 1/2`` included; none if it is not one."""
     stripped = text.strip().replace("−", "-")
     if not _NUMBER.fullmatch(stripped):
-        return None
+        return _mixed(stripped)
     value = float(stripped.replace(",", "."))
     return int(value) if value.is_integer() else value
+
+
+def _mixed(text: str) -> float | None:
+    """Read a fraction as inches are told, with or without a whole number before it: ``1/4``, ``1 1/2``, ``¾``."""
+    read = _FRACTION.fullmatch(text)
+    if read is None or (read[3] and not int(read[3])):
+        return None
+    part = unicodedata.numeric(read[4]) if read[4] else int(read[2]) / int(read[3])
+    return int(read[1] or 0) + part
 
 
 def plain(value: float) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from webapp.advice.brief import Brief, Tier
+from webapp.advice.plan_options import PlanOptions
 
 Kind = Literal["number", "choice", "yes-no", "text", "lines", "many"]
 
@@ -136,10 +137,10 @@ WHOLE = frozenset({"cupcakes", "layers", "sweetness", "cake_sweetness"})
 
 
 def bounds_of(field: str) -> tuple[float, float]:
-    """Return what the brief itself allows for a number, so that page and API never differ."""
+    """Return what the brief, or the options of a plan, allow for a number, so that page and API never differ."""
     if field.startswith("importance"):
         return 0, 5
-    model = Brief if field in Brief.model_fields else Tier
+    model = next(model for model in (Brief, Tier, PlanOptions) if field in model.model_fields)
     limits: dict[str, Any] = {}
     for rule in model.model_fields[field].metadata:
         limits |= {key: getattr(rule, key) for key in ("ge", "le") if hasattr(rule, key)}

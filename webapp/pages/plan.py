@@ -21,8 +21,9 @@ from webapp.pages.advisor import current_advisor, current_catalogue
 from webapp.pages.brief_address import Pair, address_of, brief_of, pairs_of
 from webapp.pages.families import titles_of
 from webapp.pages.guard import may
-from webapp.pages.plan_options import apart, name_in, options_form, options_of, shown, taken_unsaid, with_options
+from webapp.pages.plan_options import MEASURED, apart, options_form, options_of, shown, taken_unsaid, with_options
 from webapp.pages.problem_texts import Shown
+from webapp.pages.quantities import name_in
 from webapp.pages.shop_advice import current_service
 from webapp.pages.shop_prices import price_digits, shop_currency, shop_packs, shop_prices, with_shop_prices
 from webapp.pages.spreadsheets import CSV, XLSX, csv_of, xlsx_of
@@ -48,6 +49,16 @@ class Asked:
     options: PlanOptions
     plan: KitchenPlan | None
     problems: list[Shown]
+
+    @property
+    def typed_prices(self) -> list[str]:
+        """The prices of the address, each as it was typed."""
+        return [text for name, text in self.option_pairs if name == "price"]
+
+    @property
+    def currency(self) -> str:
+        """The currency of the address, else the shop's."""
+        return dict(self.option_pairs).get("currency") or shop_currency()
 
     def address(self, page: str) -> str:
         """Write the address of a page or a download about the same plan."""
@@ -128,7 +139,7 @@ def _page(page: str, template: str) -> AnyResponse:
         advice=asked.advice,
         work=work,
         form=options_form(asked.catalogue, asked.option_pairs, asked.advised, measures, shop_currency()),
-        entries={option: name_in(measures, option) for option in ("filling_mm", "crumb_mm", "bowl_l")},
+        entries={option: name_in(measures, option) for option in MEASURED},
         taken=taken_unsaid(asked.catalogue, measures),
         problems=asked.problems,
         errors={problem.element: problem.text for problem in asked.problems},

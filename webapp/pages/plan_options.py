@@ -11,21 +11,23 @@ from urllib.parse import urlencode
 from werkzeug.datastructures import MultiDict
 from wtforms import Form, SelectChoice, SelectField, StringField  # type: ignore[import-untyped]
 
-from webapp.advice.kitchen_plan import Pack
+from webapp.advice.kitchen_plan import EGGS, Pack
 from webapp.advice.plan_options import Currency, PlanOptions, read_options
 from webapp.advice.work_plan import WorkOptions
 from webapp.catalogue.model import Catalogue
 from webapp.errors import FieldProblem
-from webapp.pages.brief_address import Pair, number, plain
+from webapp.pages.brief_address import Pair, in_measures, in_metric, number, plain
 from webapp.pages.formatters import capital, tidy
-from webapp.pages.pack_fields import COST, PACK, in_grams
+from webapp.pages.pack_fields import COST, PACK, in_grams, pack_text
+from webapp.pages.plan_words import bowl_words
 from webapp.pages.problem_texts import Shown
-from webapp.pages.quantities import THICKNESS, VOLUME
+from webapp.pages.quantities import METRIC_NAME, QUANTITY_OF, Quantity, name_in
 from webapp.units import Measures
 
 NAMES = frozenset(PlanOptions.model_fields)
 TEXTS = frozenset({"coat", "filling", "rosettes", "swirl", "egg_size", "slice", "currency", "work_from", "work_to"})
 CLOCKS, COUNTS = frozenset({"work_from", "work_to"}), frozenset({"guests", "fridge_tiers", "days_ahead"})
+_PRICED = re.compile(r"“([a-z0-9-]+):([^:”]*):([^”]*)” is not a price")
 ASSUMED_IN = "EUR"  # the currency in which the prices of ingredients.csv were thought of
 # In the order of the form.
 NOUNS = {
@@ -74,34 +76,7 @@ ENTRIES = {
     "days_ahead": "Earliest start (days before)",
 }
 # What a kitchen measures: in the address metric, on the form in the reader's units and named by them.
-QUANTITIES = {"filling_mm": THICKNESS, "crumb_mm": THICKNESS, "bowl_l": VOLUME}
-US_NAME = {name: f"{name.rpartition('_')[0]}_{quantity.us_suffix}" for name, quantity in QUANTITIES.items()}
-METRIC_NAME = {us: metric for metric, us in US_NAME.items()}
-
-
-def name_in(measures: Measures, option: str) -> str:
-    """Name an option as the reader's form names it: ``filling_in`` for ``filling_mm``."""
-    return US_NAME[option] if option in QUANTITIES and _is_customary(option, measures) else option
-
-
-def _is_customary(option: str, measures: Measures) -> bool:
-    return measures.is_customary(QUANTITIES[option].kind)
-
-
-def _to_metric(name: str, text: str) -> Pair:
-    """Rename and convert what was typed in US units; what is no number stays as it is, to be told so."""
-    metric = METRIC_NAME.get(name)
-    if metric is None:
-        return in_grams((name, text))
-    value = number(text)
-    return metric, text if value is None else plain(QUANTITIES[metric].read(value))
-
-
-def _to_measures(name: str, text: str, measures: Measures) -> Pair:
-    value = number(text)
-    if name not in QUANTITIES or value is None or not _is_customary(name, measures):
-        return name_in(measures, name), text
-    return name_in(measures, name), plain(QUANTITIES[name].show(value, measures))
+MEASURED = tuple(name for name in PlanOptions.model_fields if name in QUANTITY_OF)
 
 
 def apart(
@@ -114,13 +89,24 @@ def apart(
     ``usual`` is how everything is sold, ``own`` what of it the shop has said itself, all else is assumed; ``currency``
     is the shop's, where the address names none.
     """
+    pairs = list(pairs)
+    held = {id_: pack.holds for id_, pack in usual.items()} | _holding(text for name, text in pairs if name == "price")
     brief, options = list[Pair](), list[Pair]()
-    for name, text in (_to_metric(*pair) for pair in pairs):
+    for pair in pairs:
+        name, text = in_grams(pair, held)
+        if METRIC_NAME.get(name) in MEASURED:
+            ((name, text),) = in_metric([(name, text)])
         if name in NAMES or name.startswith((PACK, COST)):
             options.append((name, _clock(text.strip()) if name in CLOCKS else text.strip()))
         elif name != "units":
             brief.append((name, text))
     return brief, [pair for pair in _with_prices(options, usual, own, currency) if pair[1]]
+
+
+def _holding(prices: Iterable[str]) -> dict[str, float]:
+    """Return what each pack holds that has a price in an address; what is none is told elsewhere."""
+    parted = (text.split(":") for text in prices)
+    return {each[0]: float(held) for each in parted if len(each) == 3 and (held := number(each[1])) is not None}
 
 
 def _clock(text: str) -> str:
@@ -211,8 +197,10 @@ def _shown(problem: FieldProblem, measures: Measures) -> Shown:
     name = _name(problem)
     noun = NOUNS.get(name, f"“{problem.field}”")
     wrong, fits = re.sub(r'"([^"]*)"', r"“\1”", problem.problem), problem.allowed
-    if name in QUANTITIES:
-        wrong, fits = _measured(name, wrong, fits, measures)
+    if name == "price" and (row := _PRICED.fullmatch(wrong)):
+        return Shown(problem.field, "plan-options", _priced(row[1], row[2], row[3], measures))
+    if name in MEASURED:
+        wrong, fits = _measured(QUANTITY_OF[name], wrong, fits, measures)
     elif name in COUNTS:
         wrong, fits = (said.replace(" a number", " a whole number") for said in (wrong, f" {fits}"))
     mended = f"Enter {fits.strip()}" if fits.strip().startswith(("a ", "at most")) else f"What fits: {fits}"
@@ -221,17 +209,33 @@ def _shown(problem: FieldProblem, measures: Measures) -> Shown:
     return Shown(problem.field, element, text)
 
 
-def _measured(name: str, wrong: str, fits: str, measures: Measures) -> tuple[str, str]:
-    """Tell the number and its limits with the reader's unit; what was typed as no number is quoted as it is."""
-    quantity = QUANTITIES[name]
-    unit = quantity.unit(measures)
+def _measured(quantity: Quantity, wrong: str, fits: str, measures: Measures) -> tuple[str, str]:
+    """Tell numbers and limits with the reader's unit; what was typed as no number is quoted as it is."""
+    unit, metric = quantity.unit(measures), re.compile(rf"([0-9.]+) {quantity.metric_unit}\b")
     if read := re.fullmatch(r"(\S+) (is too (?:small|large))", wrong):
-        wrong = f"{tidy(quantity.show(float(read[1]), measures))} {unit} {read[2]}"
-    ends = re.fullmatch(r"a number from ([0-9.]+) to ([0-9.]+)", fits)
-    if ends is None:
-        return wrong, fits
-    least, most = quantity.bounds(float(ends[1]), float(ends[2]), measures)
-    return wrong, f"a number from {tidy(least)} to {tidy(most)} {unit}"
+        wrong = f"{_as_typed(read[1], quantity, measures)} {unit} {read[2]}"
+    else:
+        wrong = metric.sub(lambda read: f"{tidy(quantity.show(float(read[1]), measures))} {unit}", wrong)
+    if ends := re.fullmatch(r"a number from ([0-9.]+) to ([0-9.]+)", fits):
+        least, most = quantity.bounds(float(ends[1]), float(ends[2]), measures)
+        fits = f"a number from {tidy(least)} to {tidy(most)} {unit}"
+    # A limit that the cake sets: rounded down, as it is the most.
+    fits = metric.sub(lambda read: f"{tidy(quantity.bounds(0, float(read[1]), measures)[1])} {unit}", fits)
+    return wrong, fits
+
+
+def _as_typed(metric: str, quantity: Quantity, measures: Measures) -> str:
+    """Write a refused number with all its digits, so that it is not rounded into what is allowed."""
+    return plain(quantity.show(float(metric), measures)) if measures.is_customary(quantity.kind) else metric
+
+
+def _priced(id_: str, holds: str, cost: str, measures: Measures) -> str:
+    """Say what is wrong with a row of the price table, as it was typed."""
+    held = pack_text(holds, measures, in_pieces=id_ == EGGS)
+    return (
+        f"The price of {id_.replace('-', ' ')}: a pack of “{held}” for “{cost}” cannot be used. "
+        "Enter what a pack holds and what it costs, both as numbers above 0."
+    )
 
 
 def options_form(
@@ -242,7 +246,7 @@ def options_form(
     currency: Currency | None = None,
 ) -> Form:
     """Make the form with what the address says; of every choice, what is taken where it says nothing stands first."""
-    usual, pairs = PlanOptions(), [_to_measures(*pair, measures) for pair in pairs]
+    usual, pairs = PlanOptions(), [_to_measures(pair, measures) for pair in pairs]
     fields: dict[str, Any] = {name_in(measures, name): StringField(_label(name, measures)) for name in ENTRIES}
     said = dict(pairs)
     chosen = {"rosettes": "Rosettes", "swirl": "Swirl on cupcakes", "egg_size": "Eggs", "slice": "Slices"}
@@ -260,6 +264,11 @@ def options_form(
     return type("PlanForm", (Form,), fields)(MultiDict(pairs))
 
 
+def _to_measures(pair: Pair, measures: Measures) -> Pair:
+    """Rename and convert for the reader's form; a metric number stays as it is, to the last digit."""
+    return pair if name_in(measures, pair[0]) == pair[0] else in_measures([pair], measures)[0]
+
+
 def choices_in(measures: Measures, name: str) -> dict[str, str]:
     """Give the texts of a choice with its sizes in the reader's measures."""
     if name == "slice" and measures.is_customary("length"):
@@ -271,7 +280,7 @@ def choices_in(measures: Measures, name: str) -> dict[str, str]:
 
 def _label(name: str, measures: Measures) -> str:
     """Name an entry, with the reader's unit behind what is measured."""
-    quantity = QUANTITIES.get(name)
+    quantity = QUANTITY_OF.get(name)
     return f"{ENTRIES[name]} ({quantity.unit(measures)})" if quantity else ENTRIES[name]
 
 
@@ -287,11 +296,11 @@ def taken_unsaid(catalogue: Catalogue, measures: Measures) -> dict[str, str]:
     number_of = {
         "filling_mm": ("cake", "filling_mm"),
         "crumb_mm": ("cake", "crumb_coat_mm"),
-        "bowl_l": ("mixer", "bowl_l"),
     }
     work = WorkOptions()
     return {
-        **{name: tidy(QUANTITIES[name].show(catalogue.fact(*of).value, measures)) for name, of in number_of.items()},
+        **{name: tidy(QUANTITY_OF[name].show(catalogue.fact(*of).value, measures)) for name, of in number_of.items()},
+        "bowl_l": bowl_words(catalogue.fact("mixer", "bowl_l").value, measures, is_typed=False).split(" ")[0],
         "allowance_pct": tidy(sum(catalogue.fact("loss", name).value for name in ("bowl", "bag", "trimming"))),
         "work_from": measures.clock(work.work_from),
         "work_to": measures.clock(work.work_to),

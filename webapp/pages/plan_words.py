@@ -24,7 +24,8 @@ from webapp.catalogue.model import Fact
 from webapp.pages.formatters import capital, tidy
 from webapp.pages.household import LEAST_IN_OUNCES_G, cups, cups_between, household, ounces, spoonfuls
 from webapp.pages.method_words import method_words
-from webapp.units import CM_PER_INCH, LITRES_PER_QUART, METRES_PER_FOOT, Measures
+from webapp.pages.quantities import VOLUME
+from webapp.units import CM_PER_INCH, METRES_PER_FOOT, Measures
 
 KINDS: dict[Kind, str] = {
     "crumb-coat": "Crumb coat",
@@ -38,7 +39,6 @@ KINDS: dict[Kind, str] = {
     "swirl": "Swirls",
     "core": "Filled cores",
 }
-OFF_BOWL_QT = 0.1  # how far a bowl may be from a half quart and still be called so
 ROLES = {"coat": "coat", "filling": "filling"}
 
 
@@ -93,13 +93,11 @@ def little(ml: float, measures: Measures) -> str:
     return spoonfuls(ml) if measures.is_customary("mass") else f"{ml:.0f} mL"
 
 
-def bowl_words(plan: KitchenPlan, measures: Measures) -> str:
-    """Write the size of the mixer's bowl, in quarts where the reader buys it so: as bowls come, where it is near."""
-    if not measures.is_customary("mass"):
-        return f"{tidy(plan.bowl_l)} L"
-    quarts = plan.bowl_l / LITRES_PER_QUART
-    as_sold = round(2 * quarts) / 2
-    return f"{tidy(as_sold if abs(quarts - as_sold) <= OFF_BOWL_QT else round(quarts, 1))} qt"
+def bowl_words(bowl_l: float, measures: Measures, *, is_typed: bool) -> str:
+    """Write the size of a mixer's bowl, in quarts where the reader buys it so: to the half, unless it was typed."""
+    shown = VOLUME.show(bowl_l, measures)
+    is_rounded = measures.is_customary(VOLUME.kind) and not is_typed
+    return f"{tidy(round(2 * shown) / 2 if is_rounded else shown)} {VOLUME.unit(measures)}"
 
 
 def area(cm2: float, measures: Measures) -> str:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from webapp import units
 from webapp.advice.brief import Brief, Tier
+from webapp.advice.plan_options import PlanOptions
 from webapp.units import Kind, Measures
 
 METRIC_DECIMALS = 4
@@ -39,7 +40,7 @@ class Quantity:
         return tidy if is_shown_so else round(metric, METRIC_DECIMALS)
 
     def show(self, metric: float, measures: Measures) -> float:
-        """Take a metric number to the reader's units, rounded so that it comes back as it was."""
+        """Take a metric number to the reader's units; one of at most ``shown_decimals`` comes back as it was."""
         if not measures.is_customary(self.kind):
             return round(metric, self.shown_decimals)
         return round(self.to_us(metric), self.us_decimals)
@@ -48,7 +49,7 @@ class Quantity:
         """Take what is allowed to the reader's units, rounded inwards so that both ends are accepted."""
         if not measures.is_customary(self.kind):
             return low, high
-        grain = 10**SHOWN_DECIMALS
+        grain = 10**self.shown_decimals
         return math.ceil(self.to_us(low) * grain) / grain, math.floor(self.to_us(high) * grain) / grain
 
 
@@ -64,11 +65,11 @@ ALTITUDE = Quantity("altitude", "m", "ft", "m", "ft", 2, *_scaled(units.METRES_P
 # What is poured and what is weighed are one habit: who weighs in ounces buys by the quart.
 VOLUME = Quantity("mass", "l", "qt", "L", "qt", 2, *_scaled(units.LITRES_PER_QUART))
 MASS = Quantity("mass", "g", "oz", "g", "oz", 3, *_scaled(units.GRAMS_PER_OUNCE), shown_decimals=1)
-_BY_SUFFIX = {q.metric_suffix: q for q in (TEMPERATURE, LENGTH, THICKNESS, SPEED, ALTITUDE)}
+_BY_SUFFIX = {q.metric_suffix: q for q in (TEMPERATURE, LENGTH, THICKNESS, SPEED, ALTITUDE, VOLUME)}
 
 QUANTITY_OF = {
     name: _BY_SUFFIX[name.rpartition("_")[2]]
-    for model in (Brief, Tier)
+    for model in (Brief, Tier, PlanOptions)
     for name in model.model_fields
     if "_" in name and name.rpartition("_")[2] in _BY_SUFFIX
 }
@@ -77,6 +78,6 @@ METRIC_NAME = {us: metric for metric, us in US_NAME.items()}
 
 
 def name_in(measures: Measures, field: str) -> str:
-    """Name a field of the brief as the reader's form names it: ``air_high_f`` for ``air_high_c``."""
+    """Name a field as the reader's form names it: ``air_high_f`` for ``air_high_c``."""
     quantity = QUANTITY_OF.get(field)
     return US_NAME[field] if quantity and measures.is_customary(quantity.kind) else field

@@ -18,17 +18,7 @@ from webapp.errors import BriefError
 from webapp.pages.advisor import current_catalogue
 from webapp.pages.brief_address import number, plain
 from webapp.pages.guard import may
-from webapp.pages.pack_fields import (
-    COST,
-    PACK,
-    in_grams,
-    litre_g,
-    litre_words,
-    pack_example,
-    pack_label,
-    pack_name,
-    pack_text,
-)
+from webapp.pages.pack_fields import COST, PACK, PriceRow, in_grams, ingredient_name, price_entries
 from webapp.pages.problem_texts import Shown
 from webapp.pages.send_again import filled_by
 from webapp.pages.shop import current_config, current_records
@@ -130,21 +120,6 @@ def refuse_size(error: RequestEntityTooLarge) -> Response:
 # ---- packs, prices, currency ----
 
 
-@dataclass(frozen=True, slots=True)
-class PriceRow:
-    """What one ingredient is bought in: as typed, and as is usual; what a litre of it weighs where it is poured."""
-
-    name: str
-    pack: str
-    pack_label: str
-    holds: str
-    usual_holds: str
-    cost: str
-    price: str
-    usual_price: str
-    litre: str
-
-
 @blueprint.get(PRICES)
 @may("owner")
 def show_prices() -> Response:
@@ -154,7 +129,9 @@ def show_prices() -> Response:
 @blueprint.post(PRICES)
 @may("owner")
 def keep_prices() -> Response:
-    typed = dict(map(in_grams, request.form.items()))
+    kept = current_records().prices.get().packs
+    held = {id_: (kept.get(id_) or usual).holds for id_, usual in usual_packs(current_catalogue()).items()}
+    typed = dict(in_grams(pair, held) for pair in request.form.items())
     filled_by(lambda told: _prices_page(typed, [told], 503))
     problems: list[Shown] = []
     packs = {id_: pack for id_ in usual_packs(current_catalogue()) if (pack := _pack(id_, typed, problems))}
@@ -181,11 +158,8 @@ def _pack(id_: str, typed: Mapping[str, str], problems: list[Shown]) -> PackPric
 
 
 def _refused(id_: str) -> Shown:
-    catalogue, measures = current_catalogue(), reader_measures()
-    in_pieces = id_ not in catalogue.ingredients
-    example = pack_example(usual_packs(catalogue)[id_].holds, measures, in_pieces=in_pieces)
-    text = f"{_name(id_, catalogue)}: enter what a pack holds and costs, as in {example} and 3.20."
-    return Shown(id_, pack_name(id_, measures, in_pieces=in_pieces), text)
+    row = _row(id_, usual_packs(current_catalogue())[id_], {}, current_catalogue())
+    return Shown(id_, row.pack, f"{row.name}: enter what a pack holds and costs, as in {row.usual_holds} and 3.20.")
 
 
 def _numbers(pack: Pack) -> tuple[float, float]:
@@ -233,24 +207,14 @@ def _by_name(row: PriceRow) -> str:
 
 
 def _row(id_: str, usual: Pack, typed: Mapping[str, str], catalogue: Catalogue) -> PriceRow:
-    known, measures = catalogue.ingredients.get(id_), reader_measures()
-    in_pieces = known is None
-    return PriceRow(
-        name=_name(id_, catalogue),
-        pack=pack_name(id_, measures, in_pieces=in_pieces),
-        pack_label=pack_label(measures, in_pieces=in_pieces),
-        holds=pack_text(typed.get(PACK + id_, ""), measures, in_pieces=in_pieces),
-        usual_holds=pack_example(usual.holds, measures, in_pieces=in_pieces),
-        cost=COST + id_,
-        price=typed.get(COST + id_, ""),
-        usual_price=price_digits(usual.price, _currency(typed)),
-        litre=litre_words(litre_g(known), measures),
+    return price_entries(
+        id_,
+        ingredient_name(id_, catalogue),
+        catalogue,
+        reader_measures(),
+        typed=(typed.get(PACK + id_, ""), typed.get(COST + id_, "")),
+        usual=(usual.holds, price_digits(usual.price, _currency(typed))),
     )
-
-
-def _name(id_: str, catalogue: Catalogue) -> str:
-    known = catalogue.ingredients.get(id_)
-    return known.name if known else id_.capitalize()
 
 
 def init_app(app: Flask) -> None:

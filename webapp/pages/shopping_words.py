@@ -3,30 +3,21 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterable
 
 from webapp.advice.kitchen_plan import KitchenPlan, OtherCost, Purchase
 from webapp.catalogue.model import Catalogue
 from webapp.pages.brief_address import plain
 from webapp.pages.formatters import tidy
 from webapp.pages.household import ounces
-from webapp.pages.pack_fields import litre_g, litre_words, pack_example, pack_label, pack_name, pack_text
+from webapp.pages.pack_fields import PriceRow, ingredient_name, price_entries
 from webapp.pages.plan_options import ASSUMED_IN
 from webapp.pages.plan_words import counted, weighed
 from webapp.pages.quantities import METRIC_DECIMALS
+from webapp.pages.shop_prices import price_digits
 from webapp.units import Measures
 
 WHOLE_FROM = 10.0  # from here on the end of a range is told without hundredths
-
-
-@dataclass(frozen=True, slots=True)
-class PackRow:
-    """The entry for what a pack holds: its name and label, its text, and what a litre weighs where it is poured."""
-
-    name: str
-    label: str
-    holds: str
-    litre: str
 
 
 def pack_words(purchase: Purchase, measures: Measures) -> str:
@@ -101,18 +92,26 @@ def others_costed(plan: KitchenPlan) -> list[OtherCost]:
     return [other for other in plan.others if is_home or other.assumed_price == 0]
 
 
-def pack_row(purchase: Purchase, catalogue: Catalogue, measures: Measures, *, is_own: bool) -> PackRow:
-    """Name what is typed of a pack, in the reader's units; what is only assumed stands as an example."""
+def price_row(plan: KitchenPlan, purchase: Purchase, catalogue: Catalogue, measures: Measures) -> PriceRow:
+    """Make the entries for a pack and its price; what is only assumed stands as an example.
+
+    An assumed price is one only in the currency that it was thought of in.
+    """
     wanted, holds = purchase.wanted, (purchase.wanted.used + purchase.left) / purchase.packs
-    in_pieces = wanted.in_pieces
-    return PackRow(
-        pack_name(wanted.id, measures, in_pieces=in_pieces),
-        pack_label(measures, in_pieces=in_pieces),
-        pack_text(plain(round(holds, METRIC_DECIMALS)), measures, in_pieces=in_pieces)
-        if is_own
-        else pack_example(holds, measures, in_pieces=in_pieces),
-        litre_words(litre_g(catalogue.ingredients.get(wanted.id)), measures),
-    )
+    price = price_digits(purchase.price / purchase.packs, plan.options.currency) if is_costed(plan, purchase) else ""
+    if wanted.id in plan.options.packs:
+        typed = plain(round(holds, METRIC_DECIMALS)), price
+        return price_entries(wanted.id, wanted.name, catalogue, measures, typed=typed, usual=None)
+    return price_entries(wanted.id, wanted.name, catalogue, measures, typed=("", ""), usual=(holds, price))
+
+
+def refused_rows(prices: Iterable[str], catalogue: Catalogue, measures: Measures) -> list[PriceRow]:
+    """Make the entries for prices of an address of which one cannot be used, as they were typed."""
+    parted = (text.split(":", 2) for text in prices)
+    return [
+        price_entries(id_, ingredient_name(id_, catalogue), catalogue, measures, typed=(holds, cost), usual=None)
+        for id_, holds, cost in (each for each in parted if len(each) == 3)
+    ]
 
 
 def used_words(purchase: Purchase, amount: float, measures: Measures) -> str:
