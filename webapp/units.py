@@ -78,8 +78,8 @@ Kind = Literal["temperature", "length", "thickness", "mass", "speed", "altitude"
 class Measures:
     """How one reader likes numbers written; every method takes the unit used inside.
 
-    ``customary`` names the kinds that this reader has in °F, inches, ounces, mph and feet, with the clock of twelve
-    hours and the month before the day; all others are metric, with the clock of 24 hours and the day first.
+    ``customary`` names the kinds that this reader has in °F, inches, ounces and quarts, mph and feet, with the clock of
+    twelve hours and the month before the day; all others are metric, with the clock of 24 hours and the day first.
     """
 
     name: str

@@ -256,11 +256,11 @@ def family_coat(catalogue: Catalogue, family: str) -> ThermalProperties:
     """Thermal properties of a family's coat, from its first formulation; the others differ by less than the range."""
     formulation = next(f for f in catalogue.formulations.values() if f.family.id == family)
     density = 1000 * catalogue.formulation_fact(formulation, "density").value
-    return _beaten(compose(formulation), density, catalogue.fats["milk-fat"])
+    return _coat_of(compose(formulation), density, catalogue.fats["milk-fat"])
 
 
 @lru_cache(maxsize=64)
-def _beaten(made: Composition, density: float, curve: SolidsCurve) -> ThermalProperties:
+def _coat_of(made: Composition, density: float, curve: SolidsCurve) -> ThermalProperties:
     beaten = aerated(gas_free(_shares(made)), density)
     solids = np.interp((_MELTING_FROM_C, _MELTING_TO_C), curve.temperature_c, curve.solids_pct) / 100
     span = _MELTING_TO_C - _MELTING_FROM_C

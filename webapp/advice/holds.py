@@ -125,7 +125,7 @@ def filling_margin(formulation: Formulation, heat: CakeHeat, softness: Softness,
 def filling_margins(
     formulations: Sequence[Formulation], heat: CakeHeat, softness: Softness, catalogue: Catalogue
 ) -> dict[str, Spread]:
-    """Return by how much [K] each of some fillings stays below the temperature at which it creeps.
+    """Return by how much [K] each of some fillings stays, until the cake is cut, below where it creeps.
 
     Taken under a coat of its own family: what coats the cake moves the temperature between the layers by less than
     the range of that temperature.

@@ -244,7 +244,8 @@ def _share(value: float) -> float:
 
 
 def _ranked(ranked: RankedFormulation) -> RankedOut:
-    hold, formulation = ranked.candidate.hold if ranked.role == "coat" else None, ranked.candidate.formulation
+    formulation = ranked.candidate.formulation
+    hold = ranked.candidate.hold if ranked.role == "coat" else None
     return RankedOut(
         formulation=formulation.id,
         name=formulation.name,

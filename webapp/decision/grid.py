@@ -47,7 +47,7 @@ class Grid:
     def swept(self, reads: tuple[Read, ...]) -> Grid:
         """Return the same alternatives once for each end of each reading, which alone is moved there.
 
-        Numbers gain an axis in front: of the low ends of the readings in their order, then of the high ends.
+        The numbers of those readings gain an axis in front: of the low ends in their order, then of the high ends.
         """
         other = object.__new__(Grid)
         other.__dict__.update(self.__dict__)

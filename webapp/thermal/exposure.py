@@ -60,8 +60,8 @@ def without_leaps(hours: Array, at_h: Array, air_c: Array) -> Array:
     ``air_c`` [°C] is the air at the times ``at_h`` [h], straight in between. Where it changes so fast that a long step
     could see it change by more than ``MOST_LEAP_K``, its own times are added and the steps between them are split: in
     any step a surface is taken to follow its air in a straight line, and a cake on which dew forms and dries again
-    within one does not. No more than ``MOST_ADDED`` times are added in all: the leaps of a wild course are split into
-    fewer, and one that turns more often than every other minute is left as it is.
+    within one does not follow so. No more than ``MOST_ADDED`` times are added in all: the leaps of a wild course are
+    split into fewer, and one with more than half as many steep lines is left as it is.
     """
     fastest = MOST_LEAP_K * 60 / _LONG_STEP_MIN
     steep = np.abs(np.diff(air_c)) > fastest * np.diff(at_h)
