@@ -189,6 +189,16 @@ def hidden_px(page: Page, table: str) -> int:
     return width
 
 
+@pytest.mark.parametrize("size", [PHONE, TABLET, DESKTOP], ids=["phone", "tablet", "desktop"])
+def test_cups_beside_grams_are_read_in_a_line_or_two(reader: Reader, size: Size) -> None:
+    """Seen to fail: from 800 px on they stood a letter a line, in the columns that part brief and advice."""
+    page = reader.read(f"{STATES['plan']}&units=us", size)
+    heights = page.locator(".household").evaluate_all("all => all.map(each => each.getBoundingClientRect().height)")
+    line = page.locator(".batch td").first.evaluate("cell => parseFloat(getComputedStyle(cell).lineHeight)")
+    assert len(heights) > 5 and max(heights) <= 2.1 * line
+
+
+
 def test_what_each_of_two_batches_makes_is_read_on_a_tablet_without_scrolling(reader: Reader) -> None:
     # Seen to fail: 118 px of "about 2.3 L beaten (1.9 to 2.8 L)" past the edge of the panel.
     page = reader.read(STATES["plan"], TABLET)

@@ -7,7 +7,7 @@ import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from tests.pages.page import PageClient
+from tests.pages.page import Page, PageClient
 from tests.pages.sample_advice import sample_advisor
 from tests.records.conftest import postgres_server, postgres_url, prepared
 from webapp import create_app
@@ -29,16 +29,41 @@ def browser(app: Flask) -> FlaskClient:
     return app.test_client()
 
 
-@pytest.fixture
-def client(app: Flask) -> PageClient:
-    return PageClient(app.test_client())
+Linked = dict[str, Page | None]
 
 
-@pytest.fixture
-def us_client(app: Flask) -> PageClient:
+@pytest.fixture(scope="module")
+def linked() -> Linked:
+    """What the links on the pages of a module lead to: each is fetched and checked once, not once a test.
+
+    For readers of one application in one habit of units, where no test takes away what a link of another leads to.
+    """
+    return {}
+
+
+@pytest.fixture(scope="module")
+def us_linked() -> Linked:
+    return {}
+
+
+def reader_of(app: Flask, linked: Linked, units: str = "") -> PageClient:
+    """Give a fresh browser that checks pages, and knows of the links what those before it have found."""
     bare = app.test_client()
-    bare.set_cookie("units", "us", domain="localhost")
-    return PageClient(bare)
+    if units:
+        bare.set_cookie("units", units, domain="localhost")
+    made = PageClient(bare)
+    made.resolved = linked
+    return made
+
+
+@pytest.fixture
+def client(app: Flask, linked: Linked) -> PageClient:
+    return reader_of(app, linked)
+
+
+@pytest.fixture
+def us_client(app: Flask, us_linked: Linked) -> PageClient:
+    return reader_of(app, us_linked, "us")
 
 
 @pytest.fixture

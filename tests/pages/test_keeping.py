@@ -6,6 +6,7 @@ from xml.etree.ElementTree import Element
 import pytest
 from flask import Flask
 
+from tests.pages.conftest import Linked, reader_of
 from tests.pages.page import Page, PageClient
 from webapp import create_app
 from webapp.config import Config
@@ -20,8 +21,8 @@ def product() -> Flask:
 
 
 @pytest.fixture
-def reader(product: Flask) -> PageClient:
-    return PageClient(product.test_client())
+def reader(product: Flask, linked: Linked) -> PageClient:
+    return reader_of(product, linked)
 
 
 def plain(page: Page, element: Element | None = None) -> str:
@@ -158,10 +159,8 @@ def test_a_caution_that_has_its_own_section_is_not_said_again(product: Flask, re
         assert text.count(rules[id_].sentence) == 1, id_
 
 
-def test_us_readers_have_fahrenheit(product: Flask) -> None:
-    bare = product.test_client()
-    bare.set_cookie("units", "us", domain="localhost")
-    text = plain(PageClient(bare).get("/keeping?coat=italian-butter"))
+def test_us_readers_have_fahrenheit(product: Flask, us_linked: Linked) -> None:
+    text = plain(reader_of(product, us_linked, "us").get("/keeping?coat=italian-butter"))
     assert "143 °F (129 to 152 °F)" in text
     assert "160 °F" in text
 

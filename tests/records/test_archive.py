@@ -8,6 +8,7 @@ import zipfile
 
 import pytest
 
+from tests.records.conftest import prepared
 from tests.records.rows import RELEASED, lasting, released, take_rows
 from tests.records.samples import PASSWORD, content, fill
 from tests.records.trial import trial_steps
@@ -67,7 +68,7 @@ def full(records):
 
 @pytest.fixture
 def empty(tmp_path):
-    opened = open_records(tmp_path / "another", busy_s=0.3)
+    opened = open_records(prepared(tmp_path / "another"), busy_s=0.3)
     yield opened
     opened.close()
 
