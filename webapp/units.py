@@ -135,10 +135,10 @@ class Measures:
         return ends if ends[0] != ends[1] or low == high else (math.floor(low), math.ceil(high))
 
     def length(self, cm: float) -> str:
-        """Write a length [cm]; inches to the quarter, as a mixed number: ``11 ¾ in``."""
+        """Write a length [cm]; inches to the eighth, as a mixed number: ``11 ¾ in``."""
         if not self.is_customary("length"):
             return f"{cm:.4g} cm"
-        return f"{_mixed(Fraction(_whole(cm / CM_PER_INCH * 4), 4))} in"
+        return f"{_mixed(Fraction(_whole(cm / CM_PER_INCH * 8), 8))} in"
 
     def thickness(self, mm: float) -> str:
         """Write a thickness [mm]; inches to the sixteenth, as a ruler has them: ``¼ in``, ``1 ⅛ in``."""
@@ -208,9 +208,9 @@ _GLYPHS = {
 
 
 def _mixed(number: Fraction) -> str:
-    """Write a mixed number; what has no sign of its own has the slash of fractions: ``1 ¾``, ``3⁄16``."""
+    """Write a mixed number: ``1 ¾``, ``3/16``; the slash of fractions runs into the digits of many fonts."""
     whole, part = divmod(number, 1)
-    told = _GLYPHS.get(part, f"{part.numerator}\N{FRACTION SLASH}{part.denominator}") if part else ""
+    told = _GLYPHS.get(part, f"{part.numerator}/{part.denominator}") if part else ""
     return f"{whole} {told}".strip() if whole else told or "0"
 
 

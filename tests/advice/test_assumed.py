@@ -137,7 +137,7 @@ def test_numbers_are_in_the_reader_s_measures() -> None:
     metric, us = ({out.field: out.text for out in assumptions(brief, TODAY, measures)} for measures in (METRIC, US))
     assert metric["air_low_c"] == "The night cools to 22 °C."
     assert us["air_low_c"] == "The night cools to 72 °F."
-    assert us["tiers"] == "There is one round tier, 7 ¾ in across and 4 ¾ in high, with 3 layers."
+    assert us["tiers"] == "There is one round tier, 7 ⅞ in across and 4 ¾ in high, with 3 layers."
 
 
 def test_what_was_taken_can_be_asked_as_a_field() -> None:

@@ -13,7 +13,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Reader, Visitor
-from tests.browser.sizes import NARROWEST, OPEN_ALL, PHONE, TABLET, TWICE_THE_TEXT_PX, resize
+from tests.browser.sizes import DESKTOP, NARROWEST, OPEN_ALL, PHONE, TABLET, TWICE_THE_TEXT_PX, Size, resize
 from tests.browser.states import GARDEN, STATES
 from tests.browser.test_paper import HEIGHTS, PX_PER_PT, RESERVE, SHEETS, SMALLEST, SMALLEST_PT, lay_out, sides
 from tests.browser.test_walk import fill_in_the_garden_wedding, tier

@@ -25,7 +25,7 @@ from webapp.units import METRIC, UK, US, Measures
         ("aquafaba", 30, "1.1 oz, about 2 tbsp"),
         ("vanilla-extract", 8.4, "about 2 tsp"),
         ("vanilla-extract", 12.4, "about 1 tbsp"),
-        ("salt", 1, "about ¼ tsp"),
+        ("salt", 1, "about ⅛ tsp"),
         ("egg-white-pasteurised", 56, "2 oz"),
     ],
 )
@@ -41,7 +41,7 @@ def test_who_weighs_in_grams_is_told_no_cups(app: Flask, measures: Measures) -> 
 @pytest.mark.parametrize("grams", [0.5, 25, 140, 5000])
 def test_every_ingredient_can_be_said_and_never_as_nothing(app: Flask, grams: float) -> None:
     for ingredient in app.extensions["catalogue"].ingredients.values():
-        assert re.search(r"(?<![\d.])([1-9½¼¾]|0\.)", household(ingredient, grams, US)), ingredient.id
+        assert re.search(r"(?<![\d.])([1-9½¼¾⅛]|0\.)", household(ingredient, grams, US)), ingredient.id
 
 
 @pytest.mark.parametrize(

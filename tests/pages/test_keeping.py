@@ -10,6 +10,8 @@ from tests.pages.conftest import Linked, reader_of
 from tests.pages.page import Page, PageClient
 from webapp import create_app
 from webapp.config import Config
+from webapp.pages.formatters import own_degrees_first
+from webapp.units import METRIC
 
 UNREAD, NO_SOURCE = ("common-practice", "assumption", "from-memory"), "common practice, no source"
 EVENT = "setting=indoors&air_high_c=21&hold_hours=1&travel_minutes=30&start=15%3A00"
@@ -23,6 +25,11 @@ def product() -> Flask:
 @pytest.fixture
 def reader(product: Flask, linked: Linked) -> PageClient:
     return reader_of(product, linked)
+
+
+def metric(sentence: str) -> str:
+    """A rule as a reader of metric units has it: of two scales, °C first."""
+    return own_degrees_first(sentence, METRIC)
 
 
 def plain(page: Page, element: Element | None = None) -> str:
@@ -63,7 +70,7 @@ def test_each_family_page_leads_to_the_egg_and_keeping_of_its_formulas(product: 
 def test_every_rule_and_caution_is_followed_by_its_source(product: Flask, reader: PageClient) -> None:
     page = reader.get(f"/keeping?coat=italian-butter&filling=american-butter&{EVENT}")
     catalogue = product.extensions["catalogue"]
-    sentences = {rule.sentence.replace("\xa0", " "): rule for rule in catalogue.rules.values()}
+    sentences = {metric(rule.sentence).replace("\xa0", " "): rule for rule in catalogue.rules.values()}
     found = 0
     for element in page.by_id("main").iter():
         if element.tag in ("li", "p"):
@@ -156,12 +163,14 @@ def test_a_caution_that_has_its_own_section_is_not_said_again(product: Flask, re
     text = plain(reader.get(f"/keeping?coat=french-butter&{EVENT}"))
     rules = product.extensions["catalogue"].rules
     for id_ in ("planning-help", "at-risk-guests", "time-out", "allergens"):
-        assert text.count(rules[id_].sentence) == 1, id_
+        assert text.count(metric(rules[id_].sentence)) == 1, id_
 
 
 def test_us_readers_have_fahrenheit(product: Flask, us_linked: Linked) -> None:
     text = plain(reader_of(product, us_linked, "us").get("/keeping?coat=italian-butter"))
     assert "143 °F (129 to 152 °F)" in text
+    # Seen to fail: cautions with °C first, and what stands beside their sources in °C alone.
+    assert "°C" not in re.sub(r"\d °F \(\d+ °C\)|°F \([\d to]+ °C\)", "", text)
     assert "160 °F" in text
 
 

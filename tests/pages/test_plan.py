@@ -78,7 +78,7 @@ def test_altitude_lowers_the_syrup(plans):
 
 def test_the_stack_has_boards_dowels_and_its_caution(plan):
     said = plan.text()
-    assert re.search(r"Dowels: 5 of 12\.7\scm in the bottom tier", said)
+    assert re.search(r"Dowels: 5, each 12\.7\scm in the bottom tier", said)
     assert "kPa without" in said
     assert "every tier that carries another is dowelled" in said
 

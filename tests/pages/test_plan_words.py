@@ -145,7 +145,7 @@ def test_what_us_readers_multiply_is_in_their_measures():
 def test_rosettes_are_followed_in_inches_too():
     made = plan({"tiers": [{"width_cm": 20}], "piping": "rosettes"})
     (told,) = (r.follows for r in words.amount_groups(made, US)[0].rows if r.what == "Rosettes on the side")
-    assert told.endswith("by their height of ⅜ to 13\N{FRACTION SLASH}16 in") and "mm" not in told and "mL" not in told
+    assert told.endswith("by their height of ⅜ to 13/16 in") and "mm" not in told and "mL" not in told
 
 
 def test_needed_and_over_add_up_to_what_is_made_as_shown():

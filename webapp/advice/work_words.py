@@ -124,7 +124,8 @@ def taken_along(mending_g: float, measures: Measures) -> str:
     if not mending_g:
         return ""
     bag_g = BAG_GRAIN_G * math.ceil(mending_g / BAG_GRAIN_G - 1e-9)
-    return f"with about {measures.mass(bag_g)} of coat in a piping bag"
+    beside = f" ({measures.mass(bag_g)})" if measures.is_customary("mass") else ""
+    return f"with about {bag_g:.0f} g{beside} of coat in a piping bag"
 
 
 def task_title(one: Described) -> str:

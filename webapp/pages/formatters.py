@@ -33,7 +33,7 @@ _FREE_OF: dict[Diet, str] = {
 }
 _EQUIPMENT: dict[Equipment, str] = {"stand-mixer": "mixer", "thermometer": "thermometer"}
 _BEFORE_UNIT = re.compile(
-    r"(?<=\d) (?=[⅛¼⅜½⅝¾⅞]|\d+⁄)"
+    r"(?<=\d) (?=[⅛¼⅜½⅝¾⅞]|\d{1,2}/16 in(?!\w))"
     r"|(?<=[\d⅛¼⅜½⅝¾⅞]) (?=(?:am|pm|°[CF]|%|h|hours?|min|cm|mm|in|g|kg|oz|lb|mL|L|qt|kJ|kcal)(?!\w))"
     rf"|(?<=\d) (?=(?:cm²|in²|kPa|days?|months?|{'|'.join(get_args(Currency))})(?!\w))"
     r"|(?<=\d) (?=\d{3} (?:g|cm²)(?!\w))"

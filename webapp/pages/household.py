@@ -13,7 +13,7 @@ TBSP_ML = 14.7868
 LEAST_IN_OUNCES_G = 5.0  # a pinch has none
 TENTHS_BELOW_LB = 5  # from here on a whole ounce is within a hundredth
 SOLD_IN_STICKS = frozenset({"butter"})
-_GLYPHS = {Fraction(1, 4): "¼", Fraction(1, 2): "½", Fraction(3, 4): "¾"}
+_GLYPHS = {Fraction(1, 8): "⅛", Fraction(1, 4): "¼", Fraction(1, 2): "½", Fraction(3, 4): "¾"}
 
 
 def household(ingredient: Ingredient, grams: float, measures: Measures) -> str:
@@ -91,7 +91,7 @@ def _spoons(tbsp: float, largest: str) -> str:
 def _spoon(tbsp: float) -> str:
     if tbsp >= 1:
         return f"{_mixed(Fraction(round(tbsp * 2), 2))} tbsp"
-    tsp = max(Fraction(1, 4), Fraction(round(tbsp * 12), 4))
+    tsp = Fraction(round(tbsp * 12), 4) if tbsp * 3 >= 3 / 16 else Fraction(1, 8)
     return "1 tbsp" if tsp == 3 else f"{_mixed(tsp)} tsp"
 
 

@@ -24,7 +24,7 @@ from webapp.catalogue.model import Fact
 from webapp.pages.formatters import capital, tidy
 from webapp.pages.household import LEAST_IN_OUNCES_G, cups, cups_between, household, ounces, spoonfuls
 from webapp.pages.method_words import method_words
-from webapp.pages.quantities import VOLUME
+from webapp.pages.quantities import THICKNESS, VOLUME
 from webapp.units import CM_PER_INCH, METRES_PER_FOOT, Measures
 
 KINDS: dict[Kind, str] = {
@@ -151,7 +151,7 @@ def _group(place: str, portions: list[Portion], plan: KitchenPlan, measures: Mea
 
 def follows_from(portion: Portion, plan: KitchenPlan, measures: Measures) -> str:
     """Say in short how a portion follows from the sizes."""
-    thick = measures.thickness(portion.thickness_mm)
+    thick = _to_multiply(portion.thickness_mm, measures)
     match portion.kind:
         case "crumb-coat" | "outer-coat":
             return f"{thick} on {_where(portion, plan)}, {area(portion.area_cm2, measures)}"
@@ -160,7 +160,7 @@ def follows_from(portion: Portion, plan: KitchenPlan, measures: Measures) -> str
         case "filling":
             return f"{portion.count} × {area(portion.area_cm2, measures)} × {thick}"
         case "dam":
-            high = measures.thickness(plan.layout.filling_mm)
+            high = _to_multiply(plan.layout.filling_mm, measures)
             around = measures.length(round(portion.length_cm, 1))
             return f"{portion.count} × ring {thick} wide, {high} high, {around} around"
         case "top-edge" | "foot-edge" | "mending":
@@ -174,6 +174,13 @@ def follows_from(portion: Portion, plan: KitchenPlan, measures: Measures) -> str
             return f"{portion.count} × {each}, swirls {thick} high that fill {_percent(plan)} of their cylinder"
         case "core":
             return f"{portion.count} × {little(portion.ml / portion.count, measures)}"
+
+
+def _to_multiply(mm: float, measures: Measures) -> str:
+    """Write a thickness so near that an area times it is the volume that is told; inches as they are typed."""
+    if not measures.is_customary(THICKNESS.kind):
+        return measures.thickness(mm)
+    return f"{THICKNESS.show(mm, measures):.2f} in"
 
 
 def _percent(plan: KitchenPlan) -> str:
@@ -405,7 +412,7 @@ def dowel_words(standing: Standing, measures: Measures) -> str:
     """Say the dowels that go into a tier."""
     if not standing.dowels:
         return "none"
-    return f"{standing.dowels} of {measures.length(round(standing.dowel_cm, 1))}"
+    return f"{standing.dowels}, each {measures.length(round(standing.dowel_cm, 1))}"
 
 
 def supports_words(plan: KitchenPlan, measures: Measures) -> str:

@@ -15,7 +15,7 @@ WIDTH = 320
 _LEFT, _RIGHT = 6.0, 314.0
 _TITLE_H, _AXIS_H, _ROW_H, _BAR_H, _GAP = 24, 18, 34, 9, 14
 _HOURS_APART = (1, 2, 3, 4, 6)
-_MOST_TICKS = 7
+_MOST_TICKS, _MOST_LONG_TICKS = 7, 5  # by "09" and by "12 pm"
 _LEAST_BAR = 2.0
 _LONGEST_TITLE = 33  # characters of the text that fit beside a clock in the larger type of a phone
 BarKind = Literal["hands", "waiting", "fridge", "display"]
@@ -170,7 +170,8 @@ def _bar(kind: BarKind, start: dt.datetime, end: dt.datetime, scale: _Scale, y: 
 
 def _ticks(scale: _Scale, measures: Measures) -> Iterator[Tick]:
     whole = round(_hours(scale.begin, scale.end))
-    apart = next((hours for hours in _HOURS_APART if whole / hours <= _MOST_TICKS), _HOURS_APART[-1])
+    most = _MOST_LONG_TICKS if measures.is_customary("clock") else _MOST_TICKS
+    apart = next((hours for hours in _HOURS_APART if whole / hours <= most), _HOURS_APART[-1])
     for hour in range(0, whole + 1, apart):
         moment = (scale.begin.astimezone(dt.UTC) + dt.timedelta(hours=hour)).astimezone(scale.begin.tzinfo)
         yield Tick(scale.x(moment), measures.full_hour(moment.hour).removesuffix(":00"))

@@ -31,6 +31,7 @@ from webapp.pages.pictures.size import COURSE, PT_PER_IN, Layout, Sheet
 from webapp.units import Measures
 
 _DEGREE_PT = 24.0  # the degree ends here, left of the first moment's text
+_DEGREE_RISE_PT = 6.0
 _TICK_PT = 39.0  # a time of day and the gap to the next
 # Of the other tiers: never plain dashes, which are the softening's.
 _DASHES: tuple[Any, ...] = (
@@ -64,7 +65,8 @@ def draw_course(advice: Advice, measures: Measures, sheet: Sheet = "wide") -> by
         axes = figure.add_axes((layout.left, layout.bottom, layout.right - layout.left, layout.top - layout.bottom))
         bare(axes)
         _scale(axes, course, hold, measures)
-        axes.yaxis.set_label_coords(-_DEGREE_PT / layout.axes_pt[0], 1.0)
+        # Above the topmost number, which may have three digits.
+        axes.yaxis.set_label_coords(-_DEGREE_PT / layout.axes_pt[0], 1.0 + _DEGREE_RISE_PT / layout.axes_pt[1])
         _scale_hours(axes, course, advice.brief.start_time, int(layout.axes_pt[0] / _TICK_PT), measures)
         _draw_band(axes, hold, measures)
         _draw_marks(axes, _marks(advice, course, measures), layout)
