@@ -48,7 +48,7 @@ def test_a_tasting_from_the_brief_to_the_choice_and_back(visitor: Visitor, size:
     choice.get_by_role("button", name="Compare those ticked").click()
     expect(page.get_by_role("heading", level=1)).to_have_text("Side by side")
     table = page.get_by_role("table")
-    for name in ("Keeps its look", "Chance that it holds", "Sweetness", "Cost of the ingredients", "Allergens"):
+    for name in ("Keeps its look", "Chance that the coat holds", "Sweetness", "Cost of the ingredients", "Allergens"):
         expect(table.get_by_role("rowheader", name=name)).to_be_visible()
     table.get_by_role("button", name="Choose this").nth(1).click()
     expect(page.get_by_role("status")).to_have_text("The choice is kept.")

@@ -29,7 +29,7 @@ def test_two_pairings_of_one_brief_stand_side_by_side_with_what_differs_first(ke
     table = {row[0]: row[1:] for row in rows(page)}
     names = list(table)
     assert table["Sweetness"] and table["Cost of the ingredients"][0] != table["Cost of the ingredients"][1]
-    assert len(set(table["Keeps its look"])) == len(set(table["Chance that it holds"])) == 1
+    assert len(set(table["Keeps its look"])) == len(set(table["Chance that the coat holds"])) == 1
     divide = names.index("The same for both")
     assert names.index("Cost of the ingredients") < divide < names.index("Keeps its look")
     assert table["Allergens"] == ["Egg, milk, soybeans"] * 2

@@ -101,6 +101,9 @@ def _number(value: float, decimals: int, limit: float | None = None) -> str:
     return next((text for text in finer if not math.isclose(float(text), limit)), written)
 
 
+READ_AGAINST = 0.85  # water activity that cottage food rules allow at most, which a number near it must not be told as
+
+
 def spread(value: Range, limit: float | None = None) -> str:
     """Write a number of two decimals with its ends, which are left out where they round to the same.
 
@@ -139,7 +142,8 @@ def finding_told(finding: Finding, water: WaterEstimate, ph: Fact) -> str:
     """Say what a rule reads of a formula and where its limit is."""
     match finding.rule:
         case "food-code-a" | "food-code-b":
-            return f"Water activity {spread(water.activity)} at pH {ph_told(ph)}: {_CODE_TOLD[finding.says]}."
+            activity = spread(water.activity, READ_AGAINST)
+            return f"Water activity {activity} at pH {ph_told(ph)}: {_CODE_TOLD[finding.says]}."
         case "kansas-sugar":
             more = "more" if finding.says == "room" else "not more"
             share = percent_spread(finding.read, finding.limit)

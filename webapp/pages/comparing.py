@@ -19,6 +19,7 @@ from webapp.pages.advisor import current_catalogue
 from webapp.pages.formatters import HOLD_CLASSES, VERDICTS, capital, chance, field_noun, hold_range, words
 from webapp.pages.guard import may
 from webapp.pages.kept_advice import Kept, Pairing, brief_value_of, kept_of
+from webapp.pages.quantities import QUANTITY_OF, TEMPERATURE
 from webapp.pages.shop import current_records
 from webapp.pages.shop_advice import current_service
 from webapp.pages.shop_prices import shop_currency, with_shop_prices
@@ -136,7 +137,7 @@ def _rows(options: list[Option], measures: Measures) -> Iterator[Row]:
         yield row("Verdict of the advice", _verdict, VERDICT_OF)
     yield row("In the heat", _class, VERDICT_OF_CLASS)
     yield row("Keeps its look", lambda option: hold_range(hold) if (hold := _hold(option)) else UNKNOWN)
-    yield row("Chance that it holds", lambda option: chance(hold.chance) if (hold := _hold(option)) else UNKNOWN)
+    yield row("Chance that the coat holds", lambda option: chance(hold.chance) if (hold := _hold(option)) else UNKNOWN)
     yield fact("Sweetness", _sweetness)
     yield fact("Cost of the ingredients", lambda facts: money(facts.cost, shop_currency()))
     yield fact("Work, a batch of each", lambda facts: duration(facts.minutes / 60))
@@ -182,7 +183,15 @@ def _asked(options: list[Option], measures: Measures) -> Iterator[Row]:
         name = capital(field_noun(asked).removeprefix("The "))
         row = Row(name, tuple(brief_value_of(brief, asked, measures) for brief in known))
         if not row.is_same:
-            yield row
+            yield Row(name, tuple(_said_of(brief, asked, measures) for brief in known))
+
+
+def _said_of(brief: Brief, asked: str, measures: Measures) -> str:
+    """Say what a brief asks; temperatures to the whole degree, as elsewhere, though they are compared as they are."""
+    value = getattr(brief, asked)
+    if asked in QUANTITY_OF and QUANTITY_OF[asked] is TEMPERATURE and value is not None:
+        return measures.temperature(value)
+    return brief_value_of(brief, asked, measures)
 
 
 blueprint.register_error_handler(NoSuchRecord, consultations.tell_missing)

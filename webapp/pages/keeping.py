@@ -11,7 +11,7 @@ from wtforms import Form, SelectChoice, SelectField, StringField  # type: ignore
 
 from webapp.advice.contract import Advice
 from webapp.advice.keeping import HELD_MIN, Event, guests_at_risk, keeping_of
-from webapp.advice.keeping_words import SAYS, percent_spread, ph_told, reduction_text, spread
+from webapp.advice.keeping_words import READ_AGAINST, SAYS, percent_spread, ph_told, reduction_text, spread
 from webapp.advice.substitutes import pairing_against_diet
 from webapp.catalogue.model import Catalogue, Formulation
 from webapp.pages.advisor import current_advisor
@@ -70,6 +70,7 @@ def show() -> Response:
         says=SAYS,
         held=[held_text(minutes) for minutes in HELD_MIN],
         spread=spread,
+        read_against=READ_AGAINST,
         percent_spread=percent_spread,
         ph_told=ph_told,
         reduction_text=reduction_text,

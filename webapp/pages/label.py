@@ -266,16 +266,19 @@ class Teller:
         """
         cake, icing = self.card.cake, self.card.icing_per_100_g
         foods = [] if cake is None else [cake.per_100_g, cake.per_slice]
-        energy = [_energy(icing.energy_kj, icing.energy_kcal, 0)]
-        energy += [_energy(each.energy_kj, each.energy_kcal, -1) for each in foods]
-        rows = [("Energy", energy)]
+        is_us = self.card.law == "us"
+        energy = [_energy(icing.energy_kj, icing.energy_kcal, 0, is_us=is_us)]
+        energy += [_energy(each.energy_kj, each.energy_kcal, -1, is_us=is_us) for each in foods]
+        rows = [("Calories" if is_us else "Energy", energy)]
         for name, of in DECLARED.items():
             rows.append((name, [f"{getattr(icing, of):.1f} g", *(f"{getattr(each, of):.0f} g" for each in foods)]))
         return rows
 
 
-def _energy(kilojoules: float, kilocalories: float, digits: int) -> str:
-    return f"{round(kilojoules, digits):.0f} kJ / {round(kilocalories, digits):.0f} kcal"
+def _energy(kilojoules: float, kilocalories: float, digits: int, *, is_us: bool) -> str:
+    """Write an energy as the law has it: kJ and kcal, or in the United States Calories alone, which are kcal."""
+    large_calories = f"{round(kilocalories, digits):.0f}"
+    return large_calories if is_us else f"{round(kilojoules, digits):.0f} kJ / {large_calories} kcal"
 
 
 def _form(catalogue: Catalogue, own: MultiDict[str, str]) -> type[Form]:
