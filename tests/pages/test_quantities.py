@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from webapp.advice.brief import Brief, Tier
 from webapp.pages.brief_address import brief_of, in_measures, in_metric, plain
 from webapp.pages.brief_fields import bounds_of
-from webapp.pages.quantities import METRIC_NAME, QUANTITY_OF, US_NAME, name_in
+from webapp.pages.quantities import METRIC_NAME, QUANTITY_OF, SLICE, US_NAME, name_in
 from webapp.units import MEASURES, METRIC, UK, US, Measures
 
 FIELDS = sorted(QUANTITY_OF)
@@ -71,7 +71,8 @@ def test_no_us_name_is_taken_twice_or_by_another_field() -> None:
     assert not set(METRIC_NAME) & (set(Brief.model_fields) | set(Tier.model_fields))
 
 
-@pytest.mark.parametrize("field", FIELDS)
+# The slice of an ingredient card is no field of a brief or a plan: its limits stand beside its page and its tests.
+@pytest.mark.parametrize("field", [field for field in FIELDS if field != SLICE])
 def test_what_us_readers_are_told_is_allowed_is_allowed(field: str) -> None:
     low, high = bounds_of(field)
     for shown in QUANTITY_OF[field].bounds(low, high, US):

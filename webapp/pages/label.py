@@ -34,18 +34,19 @@ from webapp.advice.label import (
 from webapp.advice.substitutes import pairing_against_diet
 from webapp.catalogue.model import Catalogue, Fact, Formulation, Ingredient, ListedAllergen
 from webapp.pages.advisor import current_advisor
-from webapp.pages.brief_address import Pair, address_of, number
+from webapp.pages.brief_address import Pair, address_of, in_measures, in_metric, number
 from webapp.pages.brief_form import CheckboxesField
 from webapp.pages.carried_brief import read_carried
 from webapp.pages.families import titles_of
 from webapp.pages.formatters import capital, fact_range, words
 from webapp.pages.guard import may
 from webapp.pages.problem_texts import Shown
+from webapp.pages.quantities import MASS, QUANTITY_OF, SLICE, US_NAME, name_in
 from webapp.pages.units_switch import reader_measures
 from webapp.units import Measures
 
 PAGE = "/label"
-FIELDS = ("coat", "filling", "law", "sponge_list", "sponge_allergens", "free", "handled", "slice_g")
+FIELDS = ("coat", "filling", "law", "sponge_list", "sponge_allergens", "free", "handled", SLICE, US_NAME[SLICE])
 PLACES = {"coat": "Buttercream outside", "filling": "Buttercream between the layers"}
 KINDS = "kinds_"  # and the allergen of which the law wants the kind said
 MOST_LINES, LONGEST_LINE = 60, 80
@@ -73,13 +74,14 @@ class Asked:
 @may("staff")
 def show() -> Response:
     pairs = [*request.args.items(multi=True)]
-    own, carried = _of_card(pairs), [pair for pair in pairs if not _is_of_card(pair[0]) and pair[0] != "units"]
+    typed, carried = _of_card(pairs), [pair for pair in pairs if not _is_of_card(pair[0]) and pair[0] != "units"]
+    own, measures = MultiDict(in_metric(typed)), reader_measures()
     problems: list[Shown] = []
-    given, catalogue = read_carried(carried, reader_measures(), problems)
+    given, catalogue = read_carried(carried, measures, problems)
     if given is not None and not own.get("coat") and not own.get("filling"):
         own = _with_advised(own, given)
     brief = given or Brief()
-    asked = _judged(own, catalogue, problems) if "coat" in own or "filling" in own else None
+    asked = _judged(own, catalogue, measures, problems) if "coat" in own or "filling" in own else None
     card = None
     if asked is not None and not problems:
         card = make_card(
@@ -87,7 +89,8 @@ def show() -> Response:
         )
     page = render_template(
         "label.html",
-        form=_form(catalogue, own)(own),
+        form=_form(catalogue, own, measures)(MultiDict(_on_form(own, typed, measures))),
+        slice=name_in(measures, SLICE),
         kinds=[f"{KINDS}{each.allergen}" for each in _asking(catalogue, own)],
         carried=carried,
         problems=problems,
@@ -104,8 +107,14 @@ def show() -> Response:
     return make_response(page, 422 if problems else 200)
 
 
-def _of_card(pairs: Iterable[Pair]) -> MultiDict[str, str]:
-    return MultiDict([(name, text) for name, text in pairs if _is_of_card(name)])
+def _of_card(pairs: Iterable[Pair]) -> list[Pair]:
+    return [(name, text) for name, text in pairs if _is_of_card(name)]
+
+
+def _on_form(own: MultiDict[str, str], typed: list[Pair], measures: Measures) -> list[Pair]:
+    """Write what the card goes by as the reader's form has it: a slice in grams or ounces, as typed where it was so."""
+    others = [(name, text) for name, text in own.items(multi=True) if name != SLICE]
+    return [*others, *in_measures([pair for pair in typed if pair[0] in (SLICE, US_NAME[SLICE])], measures)]
 
 
 def _is_of_card(name: str) -> bool:
@@ -145,7 +154,9 @@ def _seeming(catalogue: Catalogue, own: MultiDict[str, str]) -> dict[str, tuple[
     return {f"{each.allergen}-{quote(line, safe='')}": (line, each) for line, each in found}
 
 
-def _judged(own: MultiDict[str, str], catalogue: Catalogue, problems: list[Shown]) -> Asked | None:
+def _judged(
+    own: MultiDict[str, str], catalogue: Catalogue, measures: Measures, problems: list[Shown]
+) -> Asked | None:
     """Judge every field; what is wrong is added to the problems."""
     formulas = catalogue.formulations
     coat, filling = own.get("coat", ""), own.get("filling") or own.get("coat", "")
@@ -158,7 +169,7 @@ def _judged(own: MultiDict[str, str], catalogue: Catalogue, problems: list[Shown
         problems.append(Shown("law", "law", "Choose the list of allergens."))
     lines = _lines(own)
     problems += _line_problems(lines)
-    slice_g = _slice(own.get("slice_g", ""), problems)
+    slice_g = _slice(own.get(SLICE, ""), measures, problems)
     codes = [code for field in ("sponge_allergens", "handled") for code in own.getlist(field) if code]
     known = {each.allergen for each in listed_by(law or "us", catalogue)}
     if law is not None and not set(codes) <= known | _other_codes(catalogue):
@@ -217,13 +228,15 @@ def _line_problems(lines: tuple[str, ...]) -> list[Shown]:
     return []
 
 
-def _slice(text: str, problems: list[Shown]) -> float | None:
+def _slice(text: str, measures: Measures, problems: list[Shown]) -> float | None:
     if not text.strip():
         return None
     value = number(text)
     if value is None or not LEAST_SLICE_G <= value <= MOST_SLICE_G:
-        wanted = f"Enter the slice as a number from {LEAST_SLICE_G} to {MOST_SLICE_G} g, or leave it empty."
-        problems.append(Shown("slice_g", "slice_g", wanted))
+        low, high = QUANTITY_OF[SLICE].bounds(LEAST_SLICE_G, MOST_SLICE_G, measures)
+        wanted = f"Enter the slice as a number from {low:g} to {high:g} {MASS.unit(measures)}, or leave it empty."
+        element = name_in(measures, SLICE)
+        problems.append(Shown(element, element, wanted))
         return None
     return float(value)
 
@@ -255,6 +268,11 @@ class Teller:
     def unlisted(self) -> str:
         return " and ".join(words(code) for code in self.card.unlisted)
 
+    def of_mass(self, grams: float, measures: Measures) -> str:
+        """Write what a slice weighs: as laws of every place have it in grams, before them in the reader's ounces."""
+        told = f"{grams:.0f} g"
+        return f"{measures.mass(grams)} or {told}" if measures.is_customary(MASS.kind) else told
+
     def of_sponge(self, fact: Fact, measures: Measures) -> str:
         """Write a number of the sponge to the whole unit: its recipe is the user's, so that no more is known."""
         return fact_range(replace(fact, value=round(fact.value)), measures)
@@ -281,7 +299,7 @@ def _energy(kilojoules: float, kilocalories: float, digits: int, *, is_us: bool)
     return large_calories if is_us else f"{round(kilojoules, digits):.0f} kJ / {large_calories} kcal"
 
 
-def _form(catalogue: Catalogue, own: MultiDict[str, str]) -> type[Form]:
+def _form(catalogue: Catalogue, own: MultiDict[str, str], measures: Measures) -> type[Form]:
     formulas = [SelectChoice(each.id, each.name) for each in catalogue.formulations.values()]
     listed = listed_by(_law_of(own), catalogue)
     allergens = [SelectChoice(each.allergen, each.words) for each in listed]
@@ -301,7 +319,7 @@ def _form(catalogue: Catalogue, own: MultiDict[str, str]) -> type[Form]:
         "sponge_allergens": CheckboxesField("Allergens in your sponge", choices=allergens, validate_choice=False),
         "free": CheckboxesField("Named, but not ticked: which hold none of it?", choices=free, validate_choice=False),
         "handled": CheckboxesField("What else the kitchen handles", choices=allergens, validate_choice=False),
-        "slice_g": StringField("One slice", description="g"),
+        name_in(measures, SLICE): StringField("One slice", description=MASS.unit(measures)),
     }
     fields |= {f"{KINDS}{each.allergen}": _kinds_field(each) for each in _asking(catalogue, own)}
     return type("LabelForm", (Form,), fields)

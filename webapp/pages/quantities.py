@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from webapp import units
 from webapp.advice.brief import Brief, Tier
@@ -65,6 +65,7 @@ ALTITUDE = Quantity("altitude", "m", "ft", "m", "ft", 2, *_scaled(units.METRES_P
 # What is poured and what is weighed are one habit: who weighs in ounces buys by the quart.
 VOLUME = Quantity("mass", "l", "qt", "L", "qt", 2, *_scaled(units.LITRES_PER_QUART))
 MASS = Quantity("mass", "g", "oz", "g", "oz", 3, *_scaled(units.GRAMS_PER_OUNCE), shown_decimals=1)
+SLICE = "slice_g"  # of the ingredient card, which asks for more than a brief or a plan
 _BY_SUFFIX = {q.metric_suffix: q for q in (TEMPERATURE, LENGTH, THICKNESS, SPEED, ALTITUDE, VOLUME)}
 
 QUANTITY_OF = {
@@ -72,7 +73,7 @@ QUANTITY_OF = {
     for model in (Brief, Tier, PlanOptions)
     for name in model.model_fields
     if "_" in name and name.rpartition("_")[2] in _BY_SUFFIX
-}
+} | {SLICE: replace(MASS, us_decimals=4, shown_decimals=SHOWN_DECIMALS)}
 US_NAME = {name: f"{name.rpartition('_')[0]}_{q.us_suffix}" for name, q in QUANTITY_OF.items()}
 METRIC_NAME = {us: metric for metric, us in US_NAME.items()}
 
