@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from itertools import pairwise
 from typing import Any, get_args
 
 from hypothesis import strategies as st
@@ -23,7 +22,6 @@ from webapp.advice.brief import (
 )
 
 ZONES = ("Europe/Rome", "America/Chicago", "Asia/Kolkata", "UTC")
-FRONT_K = 10.0  # from one hour to the next; from memory, of cold fronts and of the foehn
 PLACES = ("Verona", "Portland, Maine", "Nairobi, KE", "Reykjavik", "Ushuaia, Argentina")
 
 
@@ -42,17 +40,11 @@ def several(literal: Any) -> st.SearchStrategy[list[str]]:
 
 
 @st.composite
-def forecasts(draw: st.DrawFn, most_k: float | None = None) -> str:
-    """Tables by the hour, as they are pasted: some have humidity, and some wind beside it.
-
-    ``most_k`` is by how much the air changes at most from one hour to the next; else it may leap.
-    """
+def forecasts(draw: st.DrawFn) -> str:
+    """Tables by the hour, as they are pasted: some have humidity, and some wind beside it; the air may leap."""
     columns = [decimals(-40, 50, 1), decimals(5, 100, 0), decimals(0, 15, 1)][: draw(st.integers(1, 3))]
     first, count, mark = draw(st.tuples(st.integers(0, 23), st.integers(2, 12), st.sampled_from(",;\t")))
     hours = [[draw(column) for column in columns] for _ in range(count)]
-    if most_k is not None:
-        for before, now in pairwise(hours):
-            now[0] = min(max(now[0], before[0] - most_k), before[0] + most_k)
     rows = [[f"{(first + n) % 24}:00", *(f"{number:g}" for number in hour)] for n, hour in enumerate(hours)]
     return "\n".join(mark.join(row) for row in rows)
 
@@ -152,15 +144,6 @@ def brief_shapes(draw: st.DrawFn) -> dict[str, Any]:
         shape |= {"latitude": draw(decimals(-90, 90)), "longitude": draw(decimals(-180, 180))}
     if shape.get("cupcakes") and draw(st.booleans()):
         shape["tiers"] = []
-    return shape
-
-
-@st.composite
-def believable_shapes(draw: st.DrawFn) -> dict[str, Any]:
-    """JSON shapes of valid briefs in which the air of a forecast changes no faster than at a sharp front."""
-    shape: dict[str, Any] = draw(brief_shapes())
-    if "weather" in shape:
-        shape["weather"] = draw(forecasts(FRONT_K))
     return shape
 
 

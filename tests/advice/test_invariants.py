@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 
 from tests.advice.asking import TODAY, asked, check_never_longer
-from tests.strategies import believable_shapes, brief_shapes, choices, decimals, hot_brief_shapes
+from tests.strategies import brief_shapes, choices, decimals, hot_brief_shapes
 from webapp.advice.brief import Colour, CriterionId, Diet
 from webapp.advice.contract import Advice
 from webapp.advice.service import Advisor, Record
@@ -103,7 +103,7 @@ def test_hotter_air_never_lengthens_a_hold(advisor: Advisor, shape: Shape, by_k:
     check_never_longer(advisor, shape, {"air_high_c": high_c + by_k})
 
 
-@given(believable_shapes(), decimals(0.1, 12))
+@given(brief_shapes(), decimals(0.1, 12))
 @tries(15)
 def test_a_longer_display_never_lengthens_a_hold(advisor: Advisor, shape: Shape, by_h: float) -> None:
     needed_h = shape.setdefault("hold_hours", 3.0)
@@ -111,7 +111,7 @@ def test_a_longer_display_never_lengthens_a_hold(advisor: Advisor, shape: Shape,
     check_never_longer(advisor, shape, {"hold_hours": needed_h + by_h})
 
 
-@given(believable_shapes(), decimals(0.1, 20))
+@given(brief_shapes(), decimals(0.1, 20))
 @tries(25)
 def test_a_warmer_start_never_lengthens_a_hold(advisor: Advisor, shape: Shape, by_k: float) -> None:
     start_c = shape.setdefault("start_c", 4.0)
@@ -119,13 +119,13 @@ def test_a_warmer_start_never_lengthens_a_hold(advisor: Advisor, shape: Shape, b
     check_never_longer(advisor, shape, {"start_c": start_c + by_k})
 
 
-@given(believable_shapes())
+@given(brief_shapes())
 @tries(15)
 def test_sun_never_lengthens_the_hold_of_a_shaded_cake(advisor: Advisor, shape: Shape) -> None:
     check_never_longer(advisor, {**shape, "setting": "shade"}, {"setting": "sun"})
 
 
-@given(believable_shapes(), st.sampled_from(list(pairwise(COLOURS))))
+@given(brief_shapes(), st.sampled_from(list(pairwise(COLOURS))))
 @tries(15)
 def test_a_darker_colour_in_the_sun_never_lengthens_a_hold(
     advisor: Advisor, shape: Shape, colours: tuple[Colour, Colour]

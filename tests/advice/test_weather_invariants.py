@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.advice.asking import TODAY, asked, check_never_longer
-from tests.strategies import believable_shapes, brief_shapes, decimals
+from tests.strategies import brief_shapes, decimals
 from webapp.advice.brief import Colour
 from webapp.advice.heat import warm_cake
 from webapp.advice.service import Advisor
@@ -31,7 +31,7 @@ def numbers(advisor: Advisor, shape: Shape) -> dict[str, tuple[float, float, flo
     }
 
 
-@given(believable_shapes(), decimals(0, 100), decimals(0, 100))
+@given(brief_shapes(), decimals(0, 100), decimals(0, 100))
 @SLOW
 def test_more_cloud_never_shortens_a_hold_in_the_sun(advisor: Advisor, shape: Shape, one: float, other: float) -> None:
     sunlit = {**shape, "setting": "sun"}
@@ -39,7 +39,7 @@ def test_more_cloud_never_shortens_a_hold_in_the_sun(advisor: Advisor, shape: Sh
     check_never_longer(advisor, {**sunlit, "cloud_pct": more}, {"cloud_pct": less})
 
 
-@given(believable_shapes(), st.lists(st.sampled_from(get_args(Colour)), min_size=2, max_size=2, unique=True))
+@given(brief_shapes(), st.lists(st.sampled_from(get_args(Colour)), min_size=2, max_size=2, unique=True))
 @SLOW
 def test_a_darker_coat_never_holds_longer_under_any_sky(advisor: Advisor, shape: Shape, two: list[Colour]) -> None:
     lighter, darker = sorted(two, key=get_args(Colour).index)

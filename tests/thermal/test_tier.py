@@ -37,10 +37,16 @@ def test_capacity_is_that_of_cake_and_coat(make_body, modes):
 
 def test_zones_cover_side_and_top_and_leave_out_the_board(make_body, modes):
     body = make_body()
-    around, r, h = 2 * np.pi * (body.radius + body.coat), body.radius, body.height
     side, side_edge, top, top_edge = modes.areas
-    assert (side, side_edge) == pytest.approx((around * h, around * body.coat))
-    assert (top, top_edge) == pytest.approx((np.pi * r**2, np.pi * ((r + body.coat) ** 2 - r**2)))
+    outer, whole = body.radius + body.coat, body.height + body.coat
+    assert side + side_edge == pytest.approx(2 * np.pi * outer * whole)
+    assert top + top_edge == pytest.approx(np.pi * outer**2)
+    # The edges reach a little further than the coat is thick, as far on every grid.
+    below, inwards = side_edge / (2 * np.pi * outer), outer - np.sqrt(top / np.pi)
+    assert 1 < (below - body.coat) / (0.03 * body.height) < 1.3
+    assert 1 < (inwards - body.coat) / (0.03 * body.radius) < 1.3
+    finer = tier_modes(body, FILM, cake_cells=24, coat_cells=9)
+    assert finer.areas == pytest.approx(modes.areas)
 
 
 def test_modes_decay_from_slow_to_fast(every_mode):

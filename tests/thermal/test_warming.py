@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 from scipy.sparse import csr_matrix
 
+import webapp.thermal.warming as warming_module
 from webapp.thermal.film import (
     EMISSIVITY,
     STEFAN_BOLTZMANN,
@@ -259,6 +260,10 @@ class Reference:
 REFERENCES = {
     "still room, cold": ({"air_c": 24.0}, 4.0, {}),
     "humid": ({"air_c": 30.0, "humidity_pct": 80.0}, 4.0, {}),
+    "humid breeze": ({"air_c": 30.0, "humidity_pct": 80.0, "wind_mps": 3.0}, 4.0, {}),
+    "nearly saturated": ({"air_c": 26.0, "humidity_pct": 97.0}, 4.0, {}),
+    "sun, breeze": ({"air_c": 30.0, "wind_mps": 1.0, "sun_side": 400.0, "sun_top": 700.0}, 4.0, {}),
+    "sun, still": ({"air_c": 28.0, "sun_side": 500.0, "sun_top": 500.0}, 4.0, {}),
     "sun on a dark coat": ({"air_c": 31.0, "wind_mps": 1.0, "sun_side": 600.0, "sun_top": 300.0}, 12.0, {}),
     "shade, small tier": (
         {"air_c": 31.0, "swing_k": 9.0, "wind_mps": 1.0},
@@ -282,14 +287,26 @@ def test_coat_agrees_with_an_independent_solver(make_body, make_exposure, case):
     filling = reference.mean(t, (0.6 * r, r), (0.0, h))
     late = exposure.hours >= 5 / 60
     # 0.3 K is what the advice allows its temperatures; the surface is one temperature for each zone here and
-    # varies along it there.
+    # varies along it there. Seen to fail: with edges no wider than the coat is thick, 0.4 K too warm where dew settles;
+    # with modes for half as much film again as that of dry air, 0.5 K too warm on a sunlit top.
     assert np.abs(warming.coat[0, :, 0] - np.maximum(side, top))[late].max() < 0.3
-    # In very humid air the edge alone comes out up to 0.5 K too warm while dew settles: the side takes up dew
-    # by its mean, and near the edge it is warmer than that. It errs to the warm side.
-    too_warm = (warming.edge[0, :, 0] - edge)[late]
-    assert too_warm.min() > -0.3
-    assert too_warm.max() < (0.5 if case == "humid" else 0.3)
+    assert np.abs(warming.edge[0, :, 0] - edge)[late].max() < 0.3
     assert np.abs(warming.filling[0, :, 0] - filling)[late].max() < 0.3
+
+
+# Seen to fail: with the slope of a surface less than half a kelvin below the dew point taken as half a kelvin's.
+@pytest.mark.parametrize("wind_mps", [0.1, 1.0, 4.0, 8.0])
+@pytest.mark.parametrize(("air_c", "humidity_pct"), [(24.0, 95.0), (33.0, 84.0), (36.0, 99.0)])
+def test_surface_settles_where_dew_comes_and_goes(
+    monkeypatch, make_body, make_exposure, wide_draws, wind_mps, air_c, humidity_pct
+):
+    exposure = make_exposure(air_c, humidity_pct=humidity_pct, wind_mps=wind_mps)
+    usual = warm_up([make_body()], exposure, wide_draws, 4.0, ABSORPTANCE)
+    monkeypatch.setattr(warming_module, "_SETTLED_K", 1e-9)
+    monkeypatch.setattr(warming_module, "_NEWTON_STEPS", 100)
+    settled = warm_up([make_body()], exposure, wide_draws, 4.0, ABSORPTANCE)
+    for name in ("coat", "edge", "surface"):
+        assert np.abs(getattr(usual, name) - getattr(settled, name)).max() < 0.02
 
 
 # Physics: what never cools a coat
@@ -323,18 +340,12 @@ few = settings(max_examples=12, deadline=None)
 def never_cooler(warm, cold):
     """Compare what counts for a hold, the warmest so far.
 
-    The heat equation keeps this order exactly. The scheme keeps it but for its own error in time, which is
-    greatest in the first minutes of a wet coat in the wind, when the balance bends at the dew point within
-    one step (0.15 K over 600 random cases, allowed 0.25 K until six minutes after arrival) and a few
-    hundredths of a kelvin later.
+    The heat equation keeps this order exactly. The scheme keeps it to a thousandth of a kelvin over 400 random
+    cases of each test, and to 0.07 K over 2,400 of the wettest: there a zone of the surface takes up dew as one.
     """
-    early = np.abs(warm.hours - np.where(warm.hours < 0, warm.hours[0], 0.0)) <= 0.1001
     for name in ("coat", "edge", "filling"):
-        gap = np.maximum.accumulate(getattr(warm, name), axis=1) - np.maximum.accumulate(
-            getattr(cold, name), axis=1
-        )
-        assert gap[:, early].min() >= -0.25, name
-        assert gap[:, ~early].min() >= -0.05, name
+        courses = (np.maximum.accumulate(getattr(each, name), axis=1) for each in (warm, cold))
+        assert np.subtract(*courses).min() >= -0.1, name
 
 
 def warmed(body, exposure, start_c, absorptance=0.3):

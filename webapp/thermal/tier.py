@@ -24,6 +24,7 @@ OUTPUTS = ("side coat", "top coat", "edge coat", "filling", "core")
 # modes are made of: from the length of a party to that of a short step.
 PACES = tuple(float(pace) for pace in np.geomspace(1.0, 400.0, 7))
 _CAKE_CELLS, _COAT_CELLS = 8, 3
+_EDGE_CELLS = 1  # of the cake's: they are warmer than the rest of their side or top, and take up dew by the edge's mean
 _RATIO = 1.35  # growth of the cake cells away from the coat; other numbers of cells split or join these
 
 
@@ -141,11 +142,12 @@ def tier_modes(
     mesh, capacity = _mesh(body, cake_cells, coat_cells)
     nr, nz = mesh.volumes.shape
     index = np.arange(nr * nz).reshape(nr, nz)
+    inner = cake_cells - _EDGE_CELLS * cake_cells // _CAKE_CELLS
     faces = [
-        (index[-1, :cake_cells], mesh.side_areas[:cake_cells], mesh.side_half),
-        (index[-1, cake_cells:], mesh.side_areas[cake_cells:], mesh.side_half),
-        (index[:cake_cells, -1], mesh.top_areas[:cake_cells], mesh.top_half),
-        (index[cake_cells:, -1], mesh.top_areas[cake_cells:], mesh.top_half),
+        (index[-1, :inner], mesh.side_areas[:inner], mesh.side_half),
+        (index[-1, inner:], mesh.side_areas[inner:], mesh.side_half),
+        (index[:inner, -1], mesh.top_areas[:inner], mesh.top_half),
+        (index[inner:, -1], mesh.top_areas[inner:], mesh.top_half),
     ]
     inflow = np.zeros((nr * nz, len(ZONES)))
     surface = np.zeros((len(ZONES), nr * nz))
