@@ -20,8 +20,9 @@ THREE_TIERS = [{"width_cm": 30}, {"width_cm": 22}, {"width_cm": 15}]
 
 
 # A zone of the surface takes up dew as one: what leaves it colder may let it take up a little too much. Of 6,600 pairs
-# of random briefs the worst ended 0.03 K warmer, of 2,400 pairs of cakes in the wettest air, sought for it, 0.07 K.
-DEWY_K = 0.1
+# of random briefs, forecasts that leap among them, the worst ended 0.03 K warmer; of 2,400 pairs of cakes in the
+# wettest air, sought for it, 0.07 K.
+DEW_ALLOWANCE_K = 0.1
 
 
 def asked(**fields: Any) -> Brief:
@@ -29,7 +30,7 @@ def asked(**fields: Any) -> Brief:
 
 
 def check_never_longer(
-    advisor: Advisor, shape: Mapping[str, Any], harder: Mapping[str, Any], cooler_k: float = DEWY_K
+    advisor: Advisor, shape: Mapping[str, Any], harder: Mapping[str, Any], cooler_k: float = DEW_ALLOWANCE_K
 ) -> None:
     """Check that no draw holds longer under what is harder; the milder cake is taken ``cooler_k`` [K] cooler."""
     mild, hard = (warm_cake(asked(**s), advisor.catalogue, advisor.seed, TODAY) for s in (shape, {**shape, **harder}))

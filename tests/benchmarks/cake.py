@@ -32,7 +32,7 @@ from webapp.thermal.film import (
     natural_top_strength,
 )
 from webapp.thermal.humid import LATENT_HEAT, condensing, saturation_pressure
-from webapp.thermal.tier import TierBody, TierModes, _mesh, _outputs, tier_modes
+from webapp.thermal.tier import _EDGE_CELLS, TierBody, TierModes, _mesh, _outputs, tier_modes
 from webapp.thermal.uncertainty import Draws
 from webapp.thermal.warming import _nearest_film, warm_up
 
@@ -101,7 +101,8 @@ class Equations:
         mesh, capacity = _mesh(body, CAKE_CELLS, COAT_CELLS)
         index = np.arange(capacity.size).reshape(capacity.shape)
         outer = ((index[-1], mesh.side_areas, mesh.side_half), (index[:, -1], mesh.top_areas, mesh.top_half))
-        parts = (slice(None, CAKE_CELLS), slice(CAKE_CELLS, None))
+        inner = CAKE_CELLS - _EDGE_CELLS
+        parts = (slice(None, inner), slice(inner, None))
         inflow, mean = np.zeros((capacity.size, 4)), np.zeros((4, capacity.size))
         for zone, ((cells, areas, half), part) in enumerate(product(outer, parts)):
             inflow[cells[part], zone] = areas[part] / (1 / film + 1 / half)

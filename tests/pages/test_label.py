@@ -116,9 +116,11 @@ def test_what_was_typed_is_kept(client: PageClient) -> None:
 @pytest.mark.parametrize(
     ("units", "typed", "name", "shown", "said"),
     [
-        ("us", "slice_oz=3.5", "slice_oz", "3.5", "In a slice of 3.5 oz or 99 g"),
-        ("us", "slice_oz=3+1/2", "slice_oz", "3 1/2", "In a slice of 3.5 oz or 99 g"),
-        ("us", "slice_g=100", "slice_oz", "3.5274", "In a slice of 3.5 oz or 100 g"),
+        ("us", "slice_oz=3.5", "slice_oz", "3.5", "In a slice of 3.5 oz (99 g)"),
+        ("us", "slice_oz=2.25", "slice_oz", "2.25", "In a slice of 2.25 oz (64 g)"),
+        ("us", "slice_oz=17.5", "slice_oz", "17.5", "In a slice of 17.5 oz (496 g)"),
+        ("us", "slice_oz=3+1/2", "slice_oz", "3 1/2", "In a slice of 3.5 oz (99 g)"),
+        ("us", "slice_g=100", "slice_oz", "3.5274", "In a slice of 3.53 oz (100 g)"),
         ("uk", "slice_g=100", "slice_g", "100", "In a slice of 100 g"),
         ("metric", "slice_oz=3.5", "slice_g", "99.22", "In a slice of 99 g"),
     ],

@@ -71,7 +71,7 @@ def test_no_us_name_is_taken_twice_or_by_another_field() -> None:
     assert not set(METRIC_NAME) & (set(Brief.model_fields) | set(Tier.model_fields))
 
 
-# The slice of an ingredient card is no field of a brief or a plan: its limits stand beside its page and its tests.
+# The slice is no field of a brief or a plan: its limits are its page's own, tested with it.
 @pytest.mark.parametrize("field", [field for field in FIELDS if field != SLICE])
 def test_what_us_readers_are_told_is_allowed_is_allowed(field: str) -> None:
     low, high = bounds_of(field)

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from webapp.thermal.tier import OUTPUTS, PACES, ZONES, tier_modes
+from webapp.thermal.warming import FILM_LADDER
 
 FILM = 10.0
 
@@ -41,10 +42,10 @@ def test_zones_cover_side_and_top_and_leave_out_the_board(make_body, modes):
     outer, whole = body.radius + body.coat, body.height + body.coat
     assert side + side_edge == pytest.approx(2 * np.pi * outer * whole)
     assert top + top_edge == pytest.approx(np.pi * outer**2)
-    # The edges reach a little further than the coat is thick, as far on every grid.
+    # The edges reach a cell of cake further than the coat is thick, as far on a grid that splits the cells.
     below, inwards = side_edge / (2 * np.pi * outer), outer - np.sqrt(top / np.pi)
-    assert 1 < (below - body.coat) / (0.03 * body.height) < 1.3
-    assert 1 < (inwards - body.coat) / (0.03 * body.radius) < 1.3
+    assert 0.034 < (below - body.coat) / body.height < 0.036
+    assert 0.034 < (inwards - body.coat) / body.radius < 0.036
     finer = tier_modes(body, FILM, cake_cells=24, coat_cells=9)
     assert finer.areas == pytest.approx(modes.areas)
 
@@ -90,7 +91,7 @@ def test_warmth_at_one_zone_warms_everything(every_mode):
         assert np.all(found < 1)
 
 
-@pytest.mark.parametrize("film", [6.5, 15.5, 37.0])
+@pytest.mark.parametrize("film", [FILM_LADDER[0], 15.5, FILM_LADDER[-1]])
 @pytest.mark.parametrize(("radius", "height"), [(0.03, 0.04), (0.1, 0.1), (0.3, 0.2)])
 def test_shapes_left_out_do_not_matter(make_body, radius, height, film):
     # On a step of 26 K of every zone, and of each zone alone: 0.05 K from the first half minute on.

@@ -23,7 +23,7 @@ from webapp.thermal.holding import Spread, hold_hours, warmest_so_far
 from webapp.thermal.humid import LATENT_HEAT, condensing, dew_point, saturation_pressure
 from webapp.thermal.tier import TierBody, tier_modes
 from webapp.thermal.uncertainty import Draws
-from webapp.thermal.warming import FILM_LADDER, heat_balance, hours_below_dew, warm_up
+from webapp.thermal.warming import FILM_LADDER, _nearest_film, heat_balance, hours_below_dew, warm_up
 
 ABSORPTANCE = 0.5
 SCENARIOS = {
@@ -127,7 +127,8 @@ def assert_same_hold(usual, refined, name):
 def test_refining_changes_the_hold_by_less_than_three_percent(
     make_body, make_exposure, scenario, start_c, what
 ):
-    body, film = make_body(), 15.5
+    body = make_body()
+    film = _nearest_film(body, SCENARIOS[scenario].get("wind_mps", 0.1))
     usual_modes = [tier_modes(body, film)]
     refined = {
         "time step": usual_modes,
@@ -148,7 +149,8 @@ def test_refining_everything_changes_the_likely_hold_of_many_draws_by_less_than_
     make_body, make_exposure, wide_draws, scenario
 ):
     body = make_body()
-    fine = [tier_modes(body, 15.5, cake_cells=16, coat_cells=6, paces=None)]
+    film = _nearest_film(body, SCENARIOS[scenario].get("wind_mps", 0.1))
+    fine = [tier_modes(body, film, cake_cells=16, coat_cells=6, paces=None)]
     usual = warm_up([body], make_exposure(**SCENARIOS[scenario]), wide_draws, 4.0, ABSORPTANCE)
     finer = warm_up(
         [body], make_exposure(**SCENARIOS[scenario], refine=2), wide_draws, 4.0, ABSORPTANCE, fine
@@ -264,6 +266,7 @@ REFERENCES = {
     "nearly saturated": ({"air_c": 26.0, "humidity_pct": 97.0}, 4.0, {}),
     "sun, breeze": ({"air_c": 30.0, "wind_mps": 1.0, "sun_side": 400.0, "sun_top": 700.0}, 4.0, {}),
     "sun, still": ({"air_c": 28.0, "sun_side": 500.0, "sun_top": 500.0}, 4.0, {}),
+    "gale": ({"air_c": 31.0, "wind_mps": 8.0}, 4.0, {}),
     "sun on a dark coat": ({"air_c": 31.0, "wind_mps": 1.0, "sun_side": 600.0, "sun_top": 300.0}, 12.0, {}),
     "shade, small tier": (
         {"air_c": 31.0, "swing_k": 9.0, "wind_mps": 1.0},
@@ -303,7 +306,7 @@ def test_surface_settles_where_dew_comes_and_goes(
     exposure = make_exposure(air_c, humidity_pct=humidity_pct, wind_mps=wind_mps)
     usual = warm_up([make_body()], exposure, wide_draws, 4.0, ABSORPTANCE)
     monkeypatch.setattr(warming_module, "_SETTLED_K", 1e-9)
-    monkeypatch.setattr(warming_module, "_NEWTON_STEPS", 100)
+    monkeypatch.setattr(warming_module, "_NEWTON_STEPS", 101)
     settled = warm_up([make_body()], exposure, wide_draws, 4.0, ABSORPTANCE)
     for name in ("coat", "edge", "surface"):
         assert np.abs(getattr(usual, name) - getattr(settled, name)).max() < 0.02
@@ -341,11 +344,11 @@ def never_cooler(warm, cold):
     """Compare what counts for a hold, the warmest so far.
 
     The heat equation keeps this order exactly. The scheme keeps it to a thousandth of a kelvin over 400 random
-    cases of each test, and to 0.07 K over 2,400 of the wettest: there a zone of the surface takes up dew as one.
+    cases of each test; in wetter air than theirs to 0.07 K, as a zone of the surface takes up dew as one.
     """
     for name in ("coat", "edge", "filling"):
         courses = (np.maximum.accumulate(getattr(each, name), axis=1) for each in (warm, cold))
-        assert np.subtract(*courses).min() >= -0.1, name
+        assert np.subtract(*courses).min() >= -0.05, name
 
 
 def warmed(body, exposure, start_c, absorptance=0.3):

@@ -27,6 +27,7 @@ from webapp.advice.label import (
     Component,
     Law,
     OwnSponge,
+    Serving,
     listed_by,
     make_card,
     named_but_unticked,
@@ -41,7 +42,7 @@ from webapp.pages.families import titles_of
 from webapp.pages.formatters import capital, fact_range, words
 from webapp.pages.guard import may
 from webapp.pages.problem_texts import Shown
-from webapp.pages.quantities import MASS, QUANTITY_OF, SLICE, US_NAME, name_in
+from webapp.pages.quantities import QUANTITY_OF, SLICE, US_NAME, name_in
 from webapp.pages.units_switch import reader_measures
 from webapp.units import Measures
 
@@ -51,6 +52,7 @@ PLACES = {"coat": "Buttercream outside", "filling": "Buttercream between the lay
 KINDS = "kinds_"  # and the allergen of which the law wants the kind said
 MOST_LINES, LONGEST_LINE = 60, 80
 LEAST_SLICE_G, MOST_SLICE_G = 10, 1000
+_MASS = QUANTITY_OF[SLICE]
 LAW_NAMES: Mapping[Law, str] = {"us": "The nine that US law names", "eu": "The fourteen that EU and UK law name"}
 DECLARED = {"Fat": "fat", "Carbohydrate": "carbohydrate", "of which sugars": "sugar", "Protein": "protein"}
 CAUTIONS = ("allergens", "label-check", "cross-contact", "planning-help")
@@ -90,7 +92,7 @@ def show() -> Response:
     page = render_template(
         "label.html",
         form=_form(catalogue, own, measures)(MultiDict(_on_form(own, typed, measures))),
-        slice=name_in(measures, SLICE),
+        slice_field=name_in(measures, SLICE),
         kinds=[f"{KINDS}{each.allergen}" for each in _asking(catalogue, own)],
         carried=carried,
         problems=problems,
@@ -233,8 +235,8 @@ def _slice(text: str, measures: Measures, problems: list[Shown]) -> float | None
         return None
     value = number(text)
     if value is None or not LEAST_SLICE_G <= value <= MOST_SLICE_G:
-        low, high = QUANTITY_OF[SLICE].bounds(LEAST_SLICE_G, MOST_SLICE_G, measures)
-        wanted = f"Enter the slice as a number from {low:g} to {high:g} {MASS.unit(measures)}, or leave it empty."
+        low, high = _MASS.bounds(LEAST_SLICE_G, MOST_SLICE_G, measures)
+        wanted = f"Enter the slice as a number from {low:g} to {high:g} {_MASS.unit(measures)}, or leave it empty."
         element = name_in(measures, SLICE)
         problems.append(Shown(element, element, wanted))
         return None
@@ -268,10 +270,14 @@ class Teller:
     def unlisted(self) -> str:
         return " and ".join(words(code) for code in self.card.unlisted)
 
-    def of_mass(self, grams: float, measures: Measures) -> str:
-        """Write what a slice weighs: as laws of every place have it in grams, before them in the reader's ounces."""
-        told = f"{grams:.0f} g"
-        return f"{measures.mass(grams)} or {told}" if measures.is_customary(MASS.kind) else told
+    def of_serving(self, serving: Serving, measures: Measures) -> str:
+        """Write what a slice or cupcake weighs: in grams, for who weighs in ounces behind these, as typed if it was."""
+        told = f"{serving.grams:.0f} g"
+        if not measures.is_customary(_MASS.kind):
+            return told
+        is_typed = serving.grams != serving.taken_g
+        ounces = f"{_MASS.show(serving.grams, measures):.3g} oz" if is_typed else measures.mass(serving.grams)
+        return f"{ounces} ({told})"
 
     def of_sponge(self, fact: Fact, measures: Measures) -> str:
         """Write a number of the sponge to the whole unit: its recipe is the user's, so that no more is known."""
@@ -319,7 +325,7 @@ def _form(catalogue: Catalogue, own: MultiDict[str, str], measures: Measures) ->
         "sponge_allergens": CheckboxesField("Allergens in your sponge", choices=allergens, validate_choice=False),
         "free": CheckboxesField("Named, but not ticked: which hold none of it?", choices=free, validate_choice=False),
         "handled": CheckboxesField("What else the kitchen handles", choices=allergens, validate_choice=False),
-        name_in(measures, SLICE): StringField("One slice", description=MASS.unit(measures)),
+        name_in(measures, SLICE): StringField("One slice", description=_MASS.unit(measures)),
     }
     fields |= {f"{KINDS}{each.allergen}": _kinds_field(each) for each in _asking(catalogue, own)}
     return type("LabelForm", (Form,), fields)

@@ -73,7 +73,7 @@ QUANTITY_OF = {
     for model in (Brief, Tier, PlanOptions)
     for name in model.model_fields
     if "_" in name and name.rpartition("_")[2] in _BY_SUFFIX
-} | {SLICE: replace(MASS, us_decimals=4, shown_decimals=SHOWN_DECIMALS)}
+} | {SLICE: replace(MASS, us_decimals=4, shown_decimals=SHOWN_DECIMALS)}  # to 0.01 g, for which ounces need four
 US_NAME = {name: f"{name.rpartition('_')[0]}_{q.us_suffix}" for name, q in QUANTITY_OF.items()}
 METRIC_NAME = {us: metric for metric, us in US_NAME.items()}
 

@@ -17,14 +17,15 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-# Zones of the outside, each with one surface temperature; the outputs follow in the order of OUTPUTS.
+# Zones of the outside, each with one surface temperature; the outputs follow in the order of OUTPUTS. An edge reaches
+# as far as the coat is thick and _EDGE_CELLS of cake further.
 ZONES = ("side", "side edge", "top", "top edge")
 OUTPUTS = ("side coat", "top coat", "edge coat", "filling", "core")
 # Steady surroundings, and such as grow this many times as fast as its slowest mode fades, bring about the shapes that
 # modes are made of: from the length of a party to that of a short step.
 PACES = tuple(float(pace) for pace in np.geomspace(1.0, 400.0, 7))
 _CAKE_CELLS, _COAT_CELLS = 8, 3
-_EDGE_CELLS = 1  # of the cake's: they are warmer than the rest of their side or top, and take up dew by the edge's mean
+_EDGE_CELLS = 1  # cells of cake that count to the edge: warmer than the rest, they take up dew by the edge's mean
 _RATIO = 1.35  # growth of the cake cells away from the coat; other numbers of cells split or join these
 
 

@@ -25,16 +25,16 @@ from webapp.thermal.uncertainty import Draws
 Array = NDArray[np.float64]
 
 # The film coefficients a tier may be solved with; the nearest is taken, the surface balance does the rest.
-FILM_LADDER = (6.5, 8.0, 10.0, 12.5, 15.5, 19.0, 24.0, 30.0, 37.0, 46.0)
+FILM_LADDER = (6.5, 8.0, 10.0, 12.5, 15.5, 19.0, 24.0, 30.0, 37.0, 46.0, 57.0, 71.0)
 # The modes spread a zone's flux over it as if it fell by the film where the surface is warmer. It falls by a little
-# more than that where all is dry and several times as fast where dew forms. With this much, edges are neither too
-# warm nor too cold by more than 0.25 K beside a solver whose every face has its own balance, in sun, shade and dew.
-_FILM_FOR_EDGES = 1.15
+# more than the film where all is dry and several times as fast where dew forms. With about this many times the film,
+# coat and edges are nearest to a solver whose every face has its own balance, over the cases of the tests.
+_FILMS_IN_MODES = 1.15
 _KELVIN = 273.15
 _NEWTON_STEPS = 8  # more than any course needs: where the surface crosses the dew point its slope changes at once
 _SHORTEST_H = 1e-9  # a few microseconds change nothing, and a slope over less may be beyond what floats hold
-_LEAST_BELOW_DEW_K = 0.01  # of what takes up dew: its flux over this is the slope, where the two vanish together
-_SETTLED_K = 0.05  # Newton's error falls as the square of its steps: what is left is far below a thousandth
+_LEAST_BELOW_DEW_K = 0.01  # dew's slope is its flux over the distance below the dew point; nearer, both vanish
+_SETTLED_K = 0.05  # Newton's error falls as the square of its steps; across the dew point 0.02 K of it is left at most
 _RADIATIVE_FILM = 4 * EMISSIVITY * STEFAN_BOLTZMANN * 295.0**3  # W/(m2 K), long wave near room temperature
 
 
@@ -464,11 +464,11 @@ def _dew(vapour_pa: Array) -> Array:
 
 @lru_cache(maxsize=512)
 def _nearest_film(body: TierBody, wind: float) -> float:
-    """Choose the rung nearest to ``_FILM_FOR_EDGES`` times the film that this tier will have at a 10 K difference."""
+    """Choose the rung nearest to ``_FILMS_IN_MODES`` times the film that this tier will have at a 10 K difference."""
     convective = combined_film(
         natural_side_strength(body.height + body.coat) ** 4,
         forced_film(wind, 2 * (body.radius + body.coat)) ** 4,
         np.array([10.0]),
     )
-    total = _FILM_FOR_EDGES * (float(convective[0]) + _RADIATIVE_FILM)
+    total = _FILMS_IN_MODES * (float(convective[0]) + _RADIATIVE_FILM)
     return min(FILM_LADDER, key=lambda rung: abs(rung - total))
