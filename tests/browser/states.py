@@ -47,7 +47,7 @@ STATES = {
     "label": f"/label?{SPONGE}&law=us&{GARDEN}",
     "label-doubt": "/label?coat=swiss-butter&filling=swiss-butter&law=eu&sponge_list=flour%0Aground+almonds%0Aegg",
     "label-errors": "/label?coat=none&law=moon&slice_g=-3",
-    "label-errors-in-ounces": "/label?coat=swiss-butter&law=us&slice_oz=-3&units=us",
+    "label-in-ounces-errors": "/label?coat=swiss-butter&law=us&slice_oz=-3&units=us",
     "own-formula-empty": "/own-formula",
     "own-formula-errors": "/own-formula?name=&family=swiss&lines=4+cups+sugar%0A200+g+mascarpone"
     "%0A1+cup+almond+milk%0A1+cup+ewe+milk%0A2+sticks+butter",
