@@ -20,6 +20,7 @@ pytestmark = pytest.mark.browser
 def keep(page: Page, client: str, event: str = "Wedding in the garden") -> str:
     """Keep the advice in sight; give the address of what is kept."""
     page.get_by_role("link", name="Keep this").click()
+    page.wait_for_load_state()  # the script knows of which draft this is
     page.get_by_label("Client", exact=True).fill(client)
     page.get_by_label("Event", exact=True).fill(event)
     page.get_by_label("Day of the event").fill("2027-06-26")
@@ -75,6 +76,7 @@ def test_two_browsers_edit_one_consultation_and_the_second_loses_nothing(visitor
 
     second.get_by_label("Hours on display until it is cut").fill("5")
     second.get_by_role("button", name="Add a tier on top").click()
+    second.wait_for_load_state()
     second.get_by_role("group", name="Tier 4", exact=True).get_by_label("Width").fill("12")
     second.get_by_role("button", name="Save with new advice").click()
     expect(second.get_by_role("heading", level=1)).to_have_text("Changed elsewhere since you opened it")
@@ -117,6 +119,7 @@ def test_a_half_filled_brief_survives_a_closed_tab(visitor: Visitor) -> None:
     expect(again.get_by_label("Warmest air around the cake")).to_have_value("33")
     expect(again.get_by_label("In a tent or marquee")).to_be_checked()
     expect(again.get_by_label("Hours on display until it is cut")).to_have_value("4")
+    again.wait_for_load_state()
     again.get_by_role("button", name="Get the advice").click()
     keep(again, "Cleo")
     again.goto("/consultations")

@@ -92,7 +92,9 @@ def new_link(page: Page) -> str:
 @pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])
 def test_from_a_tasting_to_the_clients_hands_to_the_note_after_the_event(at_shop: Visitor, scripts: bool) -> None:
     page = log_in(at_shop, f"/advice?{GARDEN}", scripts)
+    page.wait_for_load_state()
     advised = page.locator(".pairing .duo dd:not(.what)").all_inner_texts()
+    assert len(advised) == 2
     keep(page, "Garden wedding")
 
     ticks = page.locator("#choice input[type=checkbox]")

@@ -18,7 +18,8 @@ UNDERCOOKED = "not shown to be pasteurised"
 
 
 def remaining(page: Page, title: str) -> str:
-    """Read one of the lists for guests at risk."""
+    """Read one of the lists for guests at risk, once all of it is there."""
+    page.wait_for_load_state()
     heading = page.get_by_role("heading", name=title, exact=True)
     return heading.locator("xpath=following-sibling::dl[1]").inner_text().replace("\xa0", " ")
 

@@ -27,7 +27,8 @@ def query(page: Page) -> str:
 
 
 def formula_rows(page: Page) -> str:
-    """Unfold everything that was compared."""
+    """Unfold everything that was compared, after a phone has folded it."""
+    page.wait_for_load_state()
     page.evaluate(OPEN_ALL)
     return page.get_by_role("article").inner_text()
 
