@@ -25,7 +25,8 @@ def resize(page: Page, size: Size) -> None:
 
 
 def overflow_px(page: Page) -> int:
-    """Return by how much a page is wider than its window [px]."""
+    """Return by how much a page is wider than its window [px], once all of it is there."""
+    page.wait_for_load_state()  # asked for its width, a browser lays out a page whose style has not come yet
     width: int = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
     return width
 
