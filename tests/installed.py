@@ -10,7 +10,6 @@ import sys
 import tempfile
 import time
 from pathlib import Path
-from urllib.error import URLError
 from urllib.request import Request, urlopen
 
 BRIEF = {"setting": "shade", "air_high_c": 31, "hold_hours": 3, "tiers": [{"width_cm": 20}]}
@@ -66,7 +65,7 @@ def _wait_for(address: str, server: subprocess.Popen[bytes], log: Path) -> None:
         try:
             _read(Request(f"{address}/static/mark.svg"))
             return
-        except URLError:
+        except OSError:
             if server.poll() is not None or time.monotonic() > end:
                 raise RuntimeError(f"the installed advisor does not answer:\n{log.read_text()}") from None
             time.sleep(0.1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from typing import Any, get_args
 
@@ -102,7 +103,7 @@ _OPTIONAL: dict[str, st.SearchStrategy[Any]] = {
     "humidity_pct": decimals(5, 100),
     "wind_mps": decimals(0, 15),
     "hold_hours": decimals(0, 12),
-    "date": st.dates().filter(lambda day: 1950 < day.year < 2100).map(lambda day: day.isoformat()),
+    "date": st.dates(dt.date(1951, 1, 1), dt.date(2099, 12, 31)).map(lambda day: day.isoformat()),
     "start": st.times().map(lambda time: time.strftime("%H:%M")),
     "timezone": st.sampled_from(ZONES),
     "altitude_m": decimals(-400, 5000),

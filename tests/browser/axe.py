@@ -43,6 +43,7 @@ def bring_axe(page: Page) -> None:
 
 def violations(page: Page) -> str:
     """Report every violation, with what is folded away unfolded: the rule, what helps, and each place."""
+    page.wait_for_load_state()
     page.evaluate(OPEN_ALL)
     bring_axe(page)
     found = page.evaluate(RUN, list(TAGS))

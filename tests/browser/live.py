@@ -15,7 +15,7 @@ from flask import Flask
 from playwright.sync_api import Browser, Playwright
 from werkzeug.serving import WSGIRequestHandler, make_server
 
-from tests.browser.slow_line import with_slow_line
+from tests.browser.slow_line import slow_down
 from webapp import create_app
 from webapp.config import Config
 from webapp.records.opening import open_records
@@ -66,7 +66,7 @@ def _served(app_at: Callable[[str], Flask]) -> Iterator[str]:
     server = make_server("127.0.0.1", 0, Flask("not yet"), threaded=True, request_handler=_Quiet)
     address = f"http://127.0.0.1:{server.server_port}"
     app = app_at(address)
-    with_slow_line(app)
+    slow_down(app)
     server.app = app
     thread = threading.Thread(target=server.serve_forever)
     thread.start()

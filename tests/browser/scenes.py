@@ -25,10 +25,12 @@ CAKES = {
 def submit(page: Page, action: str) -> None:
     """Send the form that goes to an address, by its own button."""
     page.locator(f'form[action$="{action}"] button').first.click()
+    page.wait_for_load_state()
 
 
 def press(page: Page, name: str) -> None:
     page.get_by_role("button", name=name).first.click()
+    page.wait_for_load_state()
 
 
 def keep(page: Page, server: str, client: str, event: str, day: str, brief: str) -> str:

@@ -56,7 +56,7 @@ class Camera:
             if self.sees(name) or name in NEEDED:
                 scene(page)
             if self.sees(name):
-                self.shoot(page, name, scheme, lambda: None)
+                self.shoot(page, name, scheme, lambda: page.wait_for_load_state("networkidle"))
 
     def page(self, browser: Browser, server: str, scheme: str) -> Page:
         context = browser.new_context(color_scheme=scheme)  # type: ignore[arg-type]

@@ -1,4 +1,4 @@
-"""A slow line between the server and the browser, on which a test that reads a page too soon fails each time.
+"""A slow line between the server and the browser, on which a test that looks at a page too soon nearly always fails.
 
 ``SLOW_LINE=pages``, ``styles`` or ``scripts`` before ``pytest tests/browser`` lets that arrive late (several with
 commas between, though what one of them makes fail another may hide). On a quick line the same test fails once in some
@@ -18,10 +18,10 @@ from werkzeug.wrappers import Request
 # Far above what a test takes from one step to the next (some 10 ms), so that it does take one in between.
 LATE_S = 0.4
 
-Server = Callable[[dict[str, Any], Callable[..., Any]], Iterable[bytes]]
+Application = Callable[[dict[str, Any], Callable[..., Any]], Iterable[bytes]]
 
 
-def with_slow_line(app: Flask) -> None:
+def slow_down(app: Flask) -> None:
     """Answer late what the environment's ``SLOW_LINE`` names."""
     if late := set(filter(None, os.environ.get("SLOW_LINE", "").split(","))):
         if unknown := late - {"pages", "styles", "scripts"}:
@@ -29,7 +29,7 @@ def with_slow_line(app: Flask) -> None:
         app.wsgi_app = _slow(app.wsgi_app, late)  # type: ignore[assignment, method-assign]
 
 
-def _slow(serve: Server, late: set[str]) -> Server:
+def _slow(serve: Application, late: set[str]) -> Application:
     def answer_late(environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterable[bytes]:
         path = Request(environ).path
         if (path.endswith(".css") and "styles" in late) or (path.endswith(".js") and "scripts" in late):
@@ -41,9 +41,11 @@ def _slow(serve: Server, late: set[str]) -> Server:
 
 
 def _in_halves(answer: Iterable[bytes]) -> Iterator[bytes]:
-    whole = b"".join(answer)
-    if close := getattr(answer, "close", None):
-        close()
+    try:
+        whole = b"".join(answer)
+    finally:
+        if close := getattr(answer, "close", None):
+            close()
     middle = len(whole) // 2
     yield whole[:middle]
     time.sleep(LATE_S)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tests.days import MIDSUMMER
+
 GARDEN = (
     "setting=shade&air_high_c=31&hold_hours=3&travel_minutes=45&tiers-0-width_cm=30&tiers-1-width_cm=22"
     "&tiers-2-width_cm=15&supported=true&sweetness=2&piping=rosettes"
@@ -35,7 +37,7 @@ STATES = {
     "keeping-empty": "/keeping",
     "keeping": f"/keeping?coat=american-butter&filling=french-butter&setup_minutes=30&{GARDEN}",
     "keeping-errors": "/keeping?coat=none&setup_minutes=soon",
-    "plan": f"/plan?{GARDEN}&date=2027-06-26&guests=90",
+    "plan": f"/plan?{GARDEN}&date={MIDSUMMER}&guests=90",
     "plan-errors": f"/plan?{GARDEN}&allowance_pct=99&guests=none",
     "plan-nothing": f"/plan?{NOTHING}",
     "shopping": f"/plan/shopping?{GARDEN}&currency=GBP&price=butter:500:4.5",

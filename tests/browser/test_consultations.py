@@ -30,6 +30,7 @@ def keep(page: Page, client: str, event: str = "Wedding in the garden") -> str:
 
 
 def row(page: Page, client: str) -> str:
+    page.wait_for_load_state()
     return page.get_by_role("row").filter(has_text=client).inner_text()
 
 
@@ -129,7 +130,9 @@ def test_a_half_filled_brief_survives_a_closed_tab(visitor: Visitor) -> None:
 def test_the_pages_of_what_is_kept_fit_every_reader(visitor: Visitor) -> None:
     page = visitor.open(f"/advice?{GARDEN}", refusal=422)
     address = keep(page, "A client with a rather long name, and a hyphenated-one-without-any-break-in-it")
+    page.wait_for_load_state()
     names = page.locator('input[name="of"]').evaluate_all("boxes => boxes.slice(0, 4).map(box => box.value)")
+    assert len(names) == 4
     pages = [address, f"{address}?anew=1", f"{address}/brief", "/consultations", "/consultations?show=deleted"]
     pages += ["/compare?" + "&".join(f"of={name}" for name in names), "/compare", f"/consultations/new?{GARDEN}"]
     for one in pages:

@@ -15,7 +15,7 @@ from tests.browser.axe import violations
 from tests.browser.conftest import Visitor
 from tests.browser.sizes import DESKTOP, PHONE, resize
 from tests.browser.states import GARDEN
-from tests.browser.test_walk import asked, tab_to
+from tests.browser.test_walk import BETWEEN_KEYS_MS, asked, tab_to
 
 pytestmark = pytest.mark.browser
 
@@ -264,7 +264,7 @@ def test_a_jump_within_the_page_is_a_step_of_its_own(visitor: Visitor) -> None:
 def test_the_answer_follows_the_keys_alone(visitor: Visitor) -> None:
     page = visitor.open("/", DESKTOP)
     tab_to(page, warmest(page))
-    page.keyboard.type("31")
+    page.keyboard.type("31", delay=BETWEEN_KEYS_MS)
     expect(line(page)).to_contain_text("31 °C")
     tab_to(page, page.locator("#setting-indoors"))
     page.keyboard.press("ArrowDown")

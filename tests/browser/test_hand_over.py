@@ -86,7 +86,9 @@ def keep(page: Page, event: str) -> str:
 
 def new_link(page: Page) -> str:
     page.get_by_role("button", name="Make a link").click()
-    return page.get_by_label("The new link").input_value()
+    made = page.get_by_label("The new link").input_value()
+    page.wait_for_load_state()
+    return made
 
 
 @pytest.mark.parametrize("scripts", [True, False], ids=["scripts", "no scripts"])

@@ -17,12 +17,11 @@ from tests.browser.sizes import DESKTOP, NARROWEST, OPEN_ALL, PHONE, TABLET, TWI
 from tests.browser.states import GARDEN, STATES
 from tests.browser.test_paper import HEIGHTS, PX_PER_PT, RESERVE, SHEETS, SMALLEST, SMALLEST_PT, lay_out, sides
 from tests.browser.test_walk import fill_in_the_garden_wedding, tier
+from tests.days import MIDSUMMER
 from tests.outside.test_amounts import CUP_ML, LEAST, MOST, TBSP_ML, spread_cm2
 from webapp.kitchen.geometry import TierSize, footprint
 
 pytestmark = pytest.mark.browser
-
-DAY = "2027-06-26"
 
 
 def garden_wedding(page: Page) -> None:
@@ -66,7 +65,7 @@ ORDERS = {
 ARMS_LENGTH_PT, STEPS_PT = 11, 10
 WEIGHTS_AND_CLOCKS = (".weigh", ".work-clock", ".work-table td")
 # Two syrups or a bath and a syrup, three batches of two sizes, three tiers with rosettes, dowels and a drive.
-HEAVIEST = f"/plan?{GARDEN}&date={DAY}&guests=90&filling=french-butter&coat="
+HEAVIEST = f"/plan?{GARDEN}&date={MIDSUMMER}&guests=90&filling=french-butter&coat="
 
 
 def ask(page: Page, order: str) -> None:
@@ -74,7 +73,7 @@ def ask(page: Page, order: str) -> None:
     page.evaluate(OPEN_ALL)
     ORDERS[order][0](page)
     page.evaluate(OPEN_ALL)
-    page.get_by_label("Day of the event").fill(DAY)
+    page.get_by_label("Day of the event").fill(MIDSUMMER)
     page.get_by_role("button", name="Get the advice").click()
     expect(page.get_by_role("article")).to_contain_text("Holds")
 
@@ -153,7 +152,9 @@ def test_the_heaviest_plan_on_paper_leaves_out_no_step_and_no_caution(reader: Re
 
 
 def test_a_printed_plan_keeps_what_hands_need_and_its_cautions(reader: Reader) -> None:
-    page = reader.read(f"/plan?setting=indoors&tiers-0-width_cm=25&tiers-1-width_cm=15&date={DAY}&coat=italian-butter")
+    page = reader.read(
+        f"/plan?setting=indoors&tiers-0-width_cm=25&tiers-1-width_cm=15&date={MIDSUMMER}&coat=italian-butter"
+    )
     page.emulate_media(media="print")
     said = page.locator("body").inner_text()
     for needed in (
@@ -170,7 +171,7 @@ def test_a_printed_plan_keeps_what_hands_need_and_its_cautions(reader: Reader) -
 
 
 def test_the_plan_can_be_changed_without_scripts(visitor: Visitor) -> None:
-    page = visitor.open(f"/plan?setting=indoors&tiers-0-width_cm=20&date={DAY}", scripts=False)
+    page = visitor.open(f"/plan?setting=indoors&tiers-0-width_cm=20&date={MIDSUMMER}", scripts=False)
     page.get_by_label("Guests").fill("500")
     page.get_by_role("button", name="Plan again").click()
     expect(page.get_by_role("article")).to_contain_text("short of the 500 guests")
@@ -196,7 +197,6 @@ def test_cups_beside_grams_take_few_lines(reader: Reader, size: Size) -> None:
     heights = page.locator(".household").evaluate_all("all => all.map(each => each.getBoundingClientRect().height)")
     line = page.locator(".batch td").first.evaluate("cell => parseFloat(getComputedStyle(cell).lineHeight)")
     assert len(heights) > 5 and max(heights) <= 3.1 * line
-
 
 
 def test_what_each_of_two_batches_makes_is_read_on_a_tablet_without_scrolling(reader: Reader) -> None:

@@ -6,6 +6,7 @@ from xml.etree.ElementTree import Element
 import pytest
 from flask import Flask
 
+from tests.days import MIDSUMMER
 from tests.pages.conftest import Linked, reader_of
 from tests.pages.page import Page, PageClient
 from webapp import create_app
@@ -190,7 +191,7 @@ def test_what_the_diet_of_the_brief_bars_is_said(reader: PageClient) -> None:
 
 
 def test_advice_keeping_and_plan_tell_one_clock(reader: PageClient) -> None:
-    event = f"{EVENT}&tiers-0-width_cm=20&date=2027-06-26"
+    event = f"{EVENT}&tiers-0-width_cm=20&date={MIDSUMMER}"
     advice, keeping = (plain(reader.get(f"{path}?{event}", follow=True)) for path in ("/advice", "/keeping"))
     for said in (
         "You ask for 1 h 30 min out of the fridge, counted from leaving the kitchen; the rule for homes is 2 h.",

@@ -10,11 +10,12 @@ from flask import Flask
 from flask.testing import FlaskClient
 from openpyxl import load_workbook
 
+from tests.days import MIDSUMMER
 from tests.pages.page import Page, PageClient
 from webapp import create_app
 from webapp.config import Config
 
-BRIEF = "setting=indoors&air_high_c=21&hold_hours=3&date=2027-06-26&tiers-0-width_cm=25&tiers-1-width_cm=15"
+BRIEF = f"setting=indoors&air_high_c=21&hold_hours=3&date={MIDSUMMER}&tiers-0-width_cm=25&tiers-1-width_cm=15"
 PAIR = "coat=italian-butter&filling=french-butter"
 
 
@@ -322,7 +323,7 @@ def test_a_filling_bears_a_weight_and_the_pressure_is_one_step_down(plan):
 
 
 def test_a_single_tier_has_no_word_of_dowels_on_its_filling(plans):
-    said = plans.get(f"/plan?tiers-0-width_cm=20&date=2027-06-26&{PAIR}", follow=True).text()
+    said = plans.get(f"/plan?tiers-0-width_cm=20&date={MIDSUMMER}&{PAIR}", follow=True).text()
     assert "on dowels" not in said and "without dowels" not in said
 
 

@@ -98,6 +98,14 @@ def records(tmp_path: Path, database_url: str | None, clock: Clock) -> Iterator[
 
 
 @pytest.fixture
+def patient_records(records: Records, tmp_path: Path, database_url: str | None, clock: Clock) -> Iterator[Records]:
+    """The same records for who waits for others as long as the product does."""
+    opened = open_records(tmp_path / "kept", database_url, now=clock)
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
 def file_records(tmp_path: Path, clock: Clock) -> Iterator[Records]:
     """Records in a file, for what only a file can suffer."""
     opened = quick(open_records(prepared(tmp_path / "kept"), now=clock, busy_s=0.3), clock)

@@ -53,7 +53,7 @@ def running_server() -> Iterator[str]:
     def run(*arguments: str) -> None:
         done = subprocess.run(arguments, user=user, cwd=place, capture_output=True, text=True, timeout=120)
         if done.returncode:
-            raise NoServer(f"{Path(arguments[0]).name} failed: {done.stderr.strip()[-300:]}")
+            raise RuntimeError(f"{Path(arguments[0]).name} failed: {done.stderr.strip()[-300:]}")
 
     data, control = str(place / "data"), str(programs / "pg_ctl")
     try:

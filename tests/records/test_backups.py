@@ -89,18 +89,18 @@ def test_a_backup_is_one_file_for_this_user_alone(records, clock):
     assert stat.S_IMODE(backup.stat().st_mode) == 0o600
 
 
-def test_a_backup_is_made_while_others_read_and_write(records, clock):
+def test_a_backup_is_made_while_others_read_and_write(records, patient_records, clock):
     fill(records)
     ended = threading.Event()
 
     def work():
         while not ended.is_set():
-            records.consultations.add(content("Meanwhile"))
+            patient_records.consultations.add(content("Meanwhile"))
 
     worker = threading.Thread(target=work)
     worker.start()
     try:
-        backup = records.backups.make(records.storage, clock())
+        backup = patient_records.backups.make(patient_records.storage, clock())
     finally:
         ended.set()
         worker.join()

@@ -122,7 +122,7 @@ def test_the_second_of_two_saves_is_told_and_loses_nothing(records, clock):
     assert records.consultations.get(id).client == "By the second"
 
 
-def test_of_many_who_save_at_once_one_wins_each_time(records):
+def test_of_many_who_save_at_once_one_wins_each_time(records, patient_records):
     id = records.consultations.add(content()).id
     told: list[str] = []
     ready = threading.Barrier(4)
@@ -130,7 +130,7 @@ def test_of_many_who_save_at_once_one_wins_each_time(records):
     def save(name):
         ready.wait()
         try:
-            records.consultations.save(id, content(name), 1)
+            patient_records.consultations.save(id, content(name), 1)
         except StaleRevision:
             told.append(name)
 
